@@ -1,0 +1,196 @@
+#include "models/air/linear.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "models/contracts.h"
+
+namespace mistwright::air {
+
+double Affine::value(const std::vector<double>& state) const {
+  double sum = constant;
+  for (const Term& term : terms) sum += term.coefficient * state[term.state];
+  return sum;
+}
+
+LinearSystem assemble(const std::vector<Flux>& fluxes, std::size_t size) {
+  LinearSystem system;
+  system.source.assign(size, 0.0);
+  // A dense row at a time would cost size^2; instead count, place, sort and merge.
+  std::vector<std::uint32_t> count(size + 1, 0);
+  for (const Flux& flux : fluxes) {
+    for (const auto& fed : flux.feeds) {
+      count[fed.state + 1] += static_cast<std::uint32_t>(flux.size.terms.size());
+      system.source[fed.state] += fed.coefficient * flux.size.constant;
+    }
+  }
+  for (std::size_t i = 0; i < size; ++i) count[i + 1] += count[i];
+  std::vector<Affine::Term> terms(count[size]);
+  std::vector<std::uint32_t> next(count.begin(), count.end() - 1);
+  for (const Flux& flux : fluxes) {
+    for (const auto& fed : flux.feeds) {
+      for (const auto& term : flux.size.terms) {
+        terms[next[fed.state]++] = {term.state, fed.coefficient * term.coefficient};
+      }
+    }
+  }
+  system.row_start.assign(size + 1, 0);
+  for (std::size_t i = 0; i < size; ++i) {
+    const auto first = terms.begin() + count[i];
+    const auto last = terms.begin() + count[i + 1];
+    std::stable_sort(first, last, [](const auto& a, const auto& b) { return a.state < b.state; });
+    for (auto it = first; it != last; ++it) {
+      if (system.column.size() > system.row_start[i] && system.column.back() == it->state) {
+        system.entry.back() += it->coefficient;
+      } else {
+        system.column.push_back(it->state);
+        system.entry.push_back(it->coefficient);
+      }
+    }
+    system.row_start[i + 1] = static_cast<std::uint32_t>(system.column.size());
+  }
+  return system;
+}
+
+namespace {
+
+double scaled_norm(const LinearSystem& system, const std::vector<double>& scale) {
+  double norm = 0.0;
+  for (std::size_t i = 0; i < scale.size(); ++i) {
+    double sum = 0.0;
+    for (std::uint32_t k = system.row_start[i]; k < system.row_start[i + 1]; ++k) {
+      sum += std::abs(system.entry[k]) * scale[system.column[k]];
+    }
+    norm = std::max(norm, sum / scale[i]);
+  }
+  return norm;
+}
+
+void multiply(const LinearSystem& system, const double* x, double factor, double* out) {
+  const std::size_t size = system.source.size();
+  for (std::size_t i = 0; i < size; ++i) {
+    double sum = 0.0;
+    for (std::uint32_t k = system.row_start[i]; k < system.row_start[i + 1]; ++k) {
+      sum += system.entry[k] * x[system.column[k]];
+    }
+    out[i] = factor * sum;
+  }
+}
+
+/// Sum of c[k] x^k.
+double horner(const std::vector<double>& c, double x) {
+  double sum = c.back();
+  for (std::size_t k = c.size() - 1; k-- > 0;) sum = sum * x + c[k];
+  return sum;
+}
+
+}  // namespace
+
+Stretch::Stretch(const LinearSystem& system, const std::vector<double>& start,
+                 const std::vector<double>& scale, double length_s)
+    : size_(start.size()), length_s_(length_s) {
+  EXPECT(length_s > 0.0);
+  EXPECT(scale.size() == size_);
+  const double norm = scaled_norm(system, scale) * length_s;
+  pieces_ = std::max<std::size_t>(1, static_cast<std::size_t>(std::ceil(norm)));
+  piece_s_ = length_s / static_cast<double>(pieces_);
+  coefficient_.resize(pieces_ * (degree + 1) * size_);
+  integral_.assign((pieces_ + 1) * size_, 0.0);
+  std::vector<double> y = start;
+  for (std::size_t piece = 0; piece < pieces_; ++piece) {
+    double* c = coefficient_.data() + piece * (degree + 1) * size_;
+    std::copy(y.begin(), y.end(), c);
+    for (std::size_t power = 0; power < degree; ++power) {
+      double* next = c + (power + 1) * size_;
+      multiply(system, c + power * size_, 1.0 / static_cast<double>(power + 1), next);
+      if (power == 0) {
+        for (std::size_t i = 0; i < size_; ++i) next[i] += system.source[i];
+      }
+    }
+    double* before = integral_.data() + piece * size_;
+    double* after = before + size_;
+    for (std::size_t i = 0; i < size_; ++i) {
+      double value = c[degree * size_ + i];
+      double area = value / static_cast<double>(degree + 1);
+      for (std::size_t power = degree; power-- > 0;) {
+        value = value * piece_s_ + c[power * size_ + i];
+        area = area * piece_s_ + c[power * size_ + i] / static_cast<double>(power + 1);
+      }
+      y[i] = value;
+      after[i] = before[i] + area * piece_s_;
+    }
+  }
+}
+
+std::size_t Stretch::piece_of(double t_s) const {
+  const auto piece = static_cast<std::size_t>(std::max(0.0, t_s / piece_s_));
+  return std::min(piece, pieces_ - 1);
+}
+
+std::vector<double> Stretch::at(double t_s) const {
+  const std::size_t piece = piece_of(t_s);
+  const double x = t_s - static_cast<double>(piece) * piece_s_;
+  const double* c = coefficient_.data() + piece * (degree + 1) * size_;
+  std::vector<double> y(c + degree * size_, c + (degree + 1) * size_);
+  for (std::size_t power = degree; power-- > 0;) {
+    for (std::size_t i = 0; i < size_; ++i) y[i] = y[i] * x + c[power * size_ + i];
+  }
+  return y;
+}
+
+std::vector<double> Stretch::integral(double t_s) const {
+  const std::size_t piece = piece_of(t_s);
+  const double x = t_s - static_cast<double>(piece) * piece_s_;
+  const double* c = coefficient_.data() + piece * (degree + 1) * size_;
+  const double* before = integral_.data() + piece * size_;
+  std::vector<double> area(size_);
+  for (std::size_t i = 0; i < size_; ++i) area[i] = c[degree * size_ + i] / static_cast<double>(degree + 1);
+  for (std::size_t power = degree; power-- > 0;) {
+    for (std::size_t i = 0; i < size_; ++i) {
+      area[i] = area[i] * x + c[power * size_ + i] / static_cast<double>(power + 1);
+    }
+  }
+  for (std::size_t i = 0; i < size_; ++i) area[i] = before[i] + area[i] * x;
+  return area;
+}
+
+std::vector<double> Stretch::polynomial(const Affine& function, std::size_t piece) const {
+  std::vector<double> p(degree + 1, 0.0);
+  const double* c = coefficient_.data() + piece * (degree + 1) * size_;
+  for (std::size_t power = 0; power <= degree; ++power) {
+    for (const auto& term : function.terms) p[power] += term.coefficient * c[power * size_ + term.state];
+  }
+  p[0] += function.constant;
+  return p;
+}
+
+std::optional<double> Stretch::crossing(const Affine& function, bool rising, double after_s) const {
+  constexpr int looks = 8;  // a sub-interval
+  const double sign = rising ? 1.0 : -1.0;
+  for (std::size_t piece = piece_of(after_s); piece < pieces_; ++piece) {
+    const std::vector<double> p = polynomial(function, piece);
+    const double base = static_cast<double>(piece) * piece_s_;
+    double low = std::max(0.0, after_s - base);
+    double low_value = sign * horner(p, low);
+    for (int look = 1; look <= looks; ++look) {
+      const double high = piece_s_ * static_cast<double>(look) / looks;
+      if (high <= low) continue;
+      const double high_value = sign * horner(p, high);
+      if (low_value < 0.0 && high_value >= 0.0) {
+        double a = low;
+        double b = high;
+        while (b - a > 1e-7) {
+          const double middle = 0.5 * (a + b);
+          if (middle <= a || middle >= b) break;
+          (sign * horner(p, middle) >= 0.0 ? b : a) = middle;
+        }
+        return std::min(base + b, length_s_);
+      }
+      low = high;
+      low_value = high_value;
+    }
+  }
+  return std::nullopt;
+}
+
+}  // namespace mistwright::air
