@@ -1,0 +1,25 @@
+#pragma once
+// Whole files in and out. A file written here is complete under its final name or does not exist:
+// the bytes go to a part file in the same folder, are synced, then renamed, then the folder is
+// synced. No buffering library stands between, so that every error is seen where it happens.
+#include <cstddef>
+#include <cstdint>
+#include <string>
+#include <string_view>
+
+namespace mistwright::record {
+
+/// Writes `bytes` to `path`. While it runs, the folder holds `.NAME.part-PID`.
+/// @param overwrite replace a file that exists; without it such a file is an error
+/// @throws FileError  exists, no space, read-only, missing folder, not a regular file
+void write_whole_file(const std::string& path, std::string_view bytes, bool overwrite);
+
+/// @throws FileError if `path` cannot become a new file: for use before long work starts
+void expect_writable(const std::string& path, bool overwrite);
+
+/// The bytes of a regular file.
+/// @param largest_bytes refuse anything larger
+/// @throws FileError  missing, not allowed, not a regular file, too large
+[[nodiscard]] std::string read_whole_file(const std::string& path, std::uint64_t largest_bytes);
+
+}  // namespace mistwright::record
