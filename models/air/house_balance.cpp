@@ -10,12 +10,14 @@ namespace mistwright::air {
 
 namespace {
 
-/// Least temperature step that drives free convection: keeps the conductance finite where all is level.
+/// Least temperature step that drives free convection: keeps the conductance finite where all is
+/// level.
 constexpr double least_step_K = 0.3;
 /// Emissivity of plants, soil and films in the thermal band; 0.90 to 0.97, from memory.
 constexpr double emissivity_fraction = 0.93;
-/// Film of still air and of root mat over which bare medium evaporates, against the free surface; derived
-/// from trays that lose a tenth to a third of a free surface under leaves (common practice).
+/// Film of still air and of root mat over which bare medium evaporates, against the free surface;
+/// derived from trays that lose a tenth to a third of a free surface under leaves (common
+/// practice).
 constexpr double medium_evaporation_factor = 0.3;
 /// Least water for a surface to take part in evaporation [kg/m2].
 constexpr double least_water_kg_per_m2 = 1e-6;
@@ -72,10 +74,12 @@ class Builder {
 
   void between(const AirMove& move) {
     const double cp = fixed_.heat_capacity_air_J_per_kg_K;
-    push(Line::BetweenCellsHeat, Affine{}.add(at(move.from, CellState::Air), move.flow_kg_per_s * cp),
+    push(Line::BetweenCellsHeat,
+         Affine{}.add(at(move.from, CellState::Air), move.flow_kg_per_s * cp),
          {{at(move.from, CellState::Air), -1.0 / air_heat_J_per_K(move.from)},
           {at(move.to, CellState::Air), 1.0 / air_heat_J_per_K(move.to)}});
-    push(Line::BetweenCellsVapour, Affine{}.add(at(move.from, CellState::Humidity), move.flow_kg_per_s),
+    push(Line::BetweenCellsVapour,
+         Affine{}.add(at(move.from, CellState::Humidity), move.flow_kg_per_s),
          {{at(move.from, CellState::Humidity), -1.0 / fixed_.air_mass_kg[move.from]},
           {at(move.to, CellState::Humidity), 1.0 / fixed_.air_mass_kg[move.to]}});
   }
@@ -111,19 +115,22 @@ class Builder {
     const double outside = outside_convection_W_per_m2_K(now_.wind_speed_m_per_s);
     const double through = 1.0 / (1.0 / outside + 1.0 / fixed_.cover_conductance_W_per_m2_K);
     // What does not face the sky faces surroundings that are as warm as the outside air.
-    const double seen = emissivity_fraction * (1.0 - cover_longwave_transmittance(fixed_, state_, cell));
+    const double seen =
+        emissivity_fraction * (1.0 - cover_longwave_transmittance(fixed_, state_, cell));
     const double around = (1.0 - fixed_.cover_sky_view_fraction) * seen *
                           radiative_conductance_W_per_m2_K(cover_K, now_.outside_temperature_K);
     push(Line::CoverToOutside,
-         difference_to(cover, now_.outside_temperature_K, area * (through + around)), {{cover, -1.0 / heat}});
+         difference_to(cover, now_.outside_temperature_K, area * (through + around)),
+         {{cover, -1.0 / heat}});
     const double sky = fixed_.cover_sky_view_fraction * seen *
                        radiative_conductance_W_per_m2_K(cover_K, now_.sky_temperature_K);
-    push(Line::CoverToSky, difference_to(cover, now_.sky_temperature_K, area * sky), {{cover, -1.0 / heat}});
+    push(Line::CoverToSky, difference_to(cover, now_.sky_temperature_K, area * sky),
+         {{cover, -1.0 / heat}});
     Affine sun;
     sun.constant = now_.sun_on_cover_W_per_m2 * fixed_.floor_area_m2[cell];
     push(Line::SunOnCover, sun, {{cover, 1.0 / heat}});
-    wet_surface(cell, {Line::CoverCondensation, CellState::Cover, CellState::CoverWater,
-                       area, 1.0, inside, heat});
+    wet_surface(cell, {Line::CoverCondensation, CellState::Cover, CellState::CoverWater, area, 1.0,
+                       inside, heat});
   }
 
   struct WetSurface {
@@ -132,8 +139,9 @@ class Builder {
     double area_m2, wet_fraction, convection_W_per_m2_K, heat_J_per_K;
   };
 
-  /// Vapour between the air and a surface that may hold water: onto it when it is colder than the dew point,
-  /// off it while water lies there. Heat and vapour share the boundary layer (Lewis relation).
+  /// Vapour between the air and a surface that may hold water: onto it when it is colder than the
+  /// dew point, off it while water lies there. Heat and vapour share the boundary layer (Lewis
+  /// relation).
   void wet_surface(std::size_t cell, const WetSurface& surface) {
     const auto humidity = at(cell, CellState::Humidity);
     const auto temperature = at(cell, surface.temperature);
@@ -150,8 +158,8 @@ class Builder {
     Affine onto;
     onto.add(humidity, conductance_kg_per_s);
     onto.add(temperature, -conductance_kg_per_s * line.slope_per_K);
-    onto.constant = -conductance_kg_per_s *
-                    (line.humidity_ratio - line.slope_per_K * state_[temperature]);
+    onto.constant =
+        -conductance_kg_per_s * (line.humidity_ratio - line.slope_per_K * state_[temperature]);
     push(surface.line, onto,
          {{humidity, -1.0 / fixed_.air_mass_kg[cell]},
           {water, 1.0},
@@ -166,7 +174,8 @@ class Builder {
     const double to_cover = (1.0 - through) * emissivity_fraction * area_m2 *
                             radiative_conductance_W_per_m2_K(body_K, cover_K);
     push(Line::LongwaveInside, difference(at(cell, which), at(cell, CellState::Cover), to_cover),
-         {{at(cell, which), -1.0 / heat_J_per_K}, {at(cell, CellState::Cover), 1.0 / cover_heat_J_per_K(cell)}});
+         {{at(cell, which), -1.0 / heat_J_per_K},
+          {at(cell, CellState::Cover), 1.0 / cover_heat_J_per_K(cell)}});
     const double to_sky = through * emissivity_fraction * area_m2 *
                           radiative_conductance_W_per_m2_K(body_K, now_.sky_temperature_K);
     push(Line::InsideToSky, difference_to(at(cell, which), now_.sky_temperature_K, to_sky),
@@ -177,8 +186,8 @@ class Builder {
     const double heat = floor_heat_J_per_K(cell);
     const auto floor = at(cell, CellState::Floor);
     const auto air = at(cell, CellState::Air);
-    const double convection = inside_convection_W_per_m2_K(
-        temperature_K(cell, CellState::Floor) - temperature_K(cell, CellState::Air));
+    const double convection = inside_convection_W_per_m2_K(temperature_K(cell, CellState::Floor) -
+                                                           temperature_K(cell, CellState::Air));
     push(Line::FloorToAir, difference(floor, air, fixed_.floor_area_m2[cell] * convection),
          {{floor, -1.0 / heat}, {air, 1.0 / air_heat_J_per_K(cell)}});
     Affine sun;
@@ -198,18 +207,20 @@ class Builder {
     const double heat = medium_heat_J_per_K(cell);
     const auto medium = at(cell, CellState::Medium);
     const auto air = at(cell, CellState::Air);
-    const double convection = inside_convection_W_per_m2_K(
-        temperature_K(cell, CellState::Medium) - temperature_K(cell, CellState::Air));
+    const double convection = inside_convection_W_per_m2_K(temperature_K(cell, CellState::Medium) -
+                                                           temperature_K(cell, CellState::Air));
     // The underside of the flats is open to the air; the upper side only between the leaves.
-    push(Line::MediumToAir, difference(medium, air, area * convection * (1.0 + fixed_.medium_bare_fraction)),
+    push(Line::MediumToAir,
+         difference(medium, air, area * convection * (1.0 + fixed_.medium_bare_fraction)),
          {{medium, -1.0 / heat}, {air, 1.0 / air_heat_J_per_K(cell)}});
     Affine sun;
     sun.constant = now_.sun_on_medium_W_per_m2 * area;
     push(Line::SunOnMedium, sun, {{medium, 1.0 / heat}});
     longwave(cell, CellState::Medium, area * fixed_.medium_bare_fraction, heat);
-    const SaturationLine line = saturation_line(temperature_K(cell, CellState::Medium), fixed_.pressure_Pa);
-    const double conductance_kg_per_s = medium_evaporation_factor * area * convection /
-                                        fixed_.heat_capacity_air_J_per_kg_K;
+    const SaturationLine line =
+        saturation_line(temperature_K(cell, CellState::Medium), fixed_.pressure_Pa);
+    const double conductance_kg_per_s =
+        medium_evaporation_factor * area * convection / fixed_.heat_capacity_air_J_per_kg_K;
     Affine off;
     off.add(at(cell, CellState::Humidity), -conductance_kg_per_s);
     off.add(medium, conductance_kg_per_s * line.slope_per_K);
@@ -254,7 +265,8 @@ double cover_longwave_transmittance(const HouseFixed& fixed, const std::vector<d
   constexpr double full_kg_per_m2 = 0.02;
   const double water = state[state_index(cell, CellState::CoverWater)] / fixed.cover_area_m2[cell];
   const double wet = std::clamp(water / full_kg_per_m2, 0.0, 1.0);
-  return fixed.cover_longwave_transmittance_fraction * (1.0 - wet * (1.0 - wet_cover_longwave_factor));
+  return fixed.cover_longwave_transmittance_fraction *
+         (1.0 - wet * (1.0 - wet_cover_longwave_factor));
 }
 
 std::vector<Flux> house_fluxes(const HouseFixed& fixed, const HouseNow& now,

@@ -144,7 +144,8 @@ std::vector<double> Stretch::integral(double t_s) const {
   const double* c = coefficient_.data() + piece * (degree + 1) * size_;
   const double* before = integral_.data() + piece * size_;
   std::vector<double> area(size_);
-  for (std::size_t i = 0; i < size_; ++i) area[i] = c[degree * size_ + i] / static_cast<double>(degree + 1);
+  for (std::size_t i = 0; i < size_; ++i)
+    area[i] = c[degree * size_ + i] / static_cast<double>(degree + 1);
   for (std::size_t power = degree; power-- > 0;) {
     for (std::size_t i = 0; i < size_; ++i) {
       area[i] = area[i] * x + c[power * size_ + i] / static_cast<double>(power + 1);
@@ -158,7 +159,8 @@ std::vector<double> Stretch::polynomial(const Affine& function, std::size_t piec
   std::vector<double> p(degree + 1, 0.0);
   const double* c = coefficient_.data() + piece * (degree + 1) * size_;
   for (std::size_t power = 0; power <= degree; ++power) {
-    for (const auto& term : function.terms) p[power] += term.coefficient * c[power * size_ + term.state];
+    for (const auto& term : function.terms)
+      p[power] += term.coefficient * c[power * size_ + term.state];
   }
   p[0] += function.constant;
   return p;
