@@ -6,7 +6,7 @@ namespace mistwright::control {
 
 /// Turns on when the temperature rises to on_above_K and off when it falls to off_below_K.
 struct Thermostat {
-  double on_above_K = 0.0;   ///< must exceed off_below_K
+  double on_above_K = 0.0;  ///< must exceed off_below_K
   double off_below_K = 0.0;
 
   /// The state after a temperature has been reached.
