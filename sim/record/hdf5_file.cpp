@@ -4,6 +4,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdlib>
+#include <cstring>
 
 #include "models/contracts.h"
 #include "sim/record/conform.h"
@@ -130,33 +132,80 @@ void put_group(const H5::H5File& file, const Group& group) {
   }
 }
 
+/// The file's bytes as they are when the library lets go of them. (H5Fget_file_image of HDF5 1.10
+/// clears the mark of an open file but not the checksum over it, so that nobody can open the
+/// result.)
+class ClosingImage {
+ public:
+  void take_from(const H5::FileAccPropList& access) {
+    H5FD_file_image_callbacks_t calls{};
+    calls.image_malloc = [](std::size_t size, H5FD_file_image_op_t, void* self) {
+      return of(self).resize(nullptr, size);
+    };
+    calls.image_realloc = [](void* old, std::size_t size, H5FD_file_image_op_t, void* self) {
+      return of(self).resize(old, size);
+    };
+    calls.image_memcpy = [](void* to, const void* from, std::size_t size, H5FD_file_image_op_t,
+                            void*) { return std::memcpy(to, from, size); };
+    calls.image_free = [](void* memory, H5FD_file_image_op_t, void* self) -> herr_t {
+      of(self).bytes_.assign(static_cast<const char*>(memory), of(self).size_);
+      std::free(memory);
+      return 0;
+    };
+    calls.udata_copy = [](void* self) { return self; };
+    calls.udata_free = [](void*) -> herr_t { return 0; };
+    calls.udata = this;
+    check(H5Pset_file_image_callbacks(access.getId(), &calls));
+  }
+
+  /// The library holds memory in steps; the superblock (version 3, bytes 28 to 35) says where the
+  /// file ends.
+  [[nodiscard]] std::string bytes() {
+    constexpr std::size_t end_place = 28;
+    EXPECT(bytes_.size() >= end_place + 8);
+    std::uint64_t end = 0;
+    std::memcpy(&end, bytes_.data() + end_place, sizeof end);
+    EXPECT(end <= bytes_.size());
+    bytes_.resize(end);
+    return std::move(bytes_);
+  }
+
+ private:
+  static ClosingImage& of(void* self) { return *static_cast<ClosingImage*>(self); }
+  void* resize(void* old, std::size_t size) {
+    void* memory = std::realloc(old, size);
+    if (memory != nullptr) size_ = size;
+    return memory;
+  }
+
+  std::size_t size_ = 0;
+  std::string bytes_;
+};
+
 }  // namespace
 
 std::string hdf5_image(const Record& given) {
   const Record record = conforming(given);
   const Library library;
+  ClosingImage image;
   try {
     H5::FileCreatPropList creation;
     check(H5Pset_link_creation_order(creation.getId(),
                                      H5P_CRT_ORDER_TRACKED | H5P_CRT_ORDER_INDEXED));
     check(H5Pset_obj_track_times(creation.getId(), false));
-    const H5::H5File file("result", H5F_ACC_TRUNC, creation, in_memory());
+    const H5::FileAccPropList access = in_memory();
+    image.take_from(access);
+    const H5::H5File file("result", H5F_ACC_TRUNC, creation, access);
     const H5::Group root = file.openGroup("/");
     for (const auto& [name, text] : record.attributes)
       if (name != schema_name && name != digest_name) put_text(root, name, text);
     put_text(root, schema_name, std::to_string(schema_version));
     put_text(root, digest_name, content_sha256(record));
     for (const Group& group : record.groups) put_group(file, group);
-    check(H5Fflush(file.getId(), H5F_SCOPE_GLOBAL));
-    const ssize_t size = H5Fget_file_image(file.getId(), nullptr, 0);
-    if (size <= 0) throw H5::Exception("HDF5", "no image");
-    std::string bytes(static_cast<std::size_t>(size), '\0');
-    if (H5Fget_file_image(file.getId(), bytes.data(), bytes.size()) != size)
-      throw H5::Exception("HDF5", "no image");
-    return bytes;
   } catch (const H5::Exception& error) {
     throw ContractError("results cannot be laid out: " + error.getDetailMsg());
   }
+  return image.bytes();
 }
 
 void write_hdf5(const Record& record, const std::string& path, bool overwrite) {

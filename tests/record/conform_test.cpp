@@ -26,10 +26,10 @@ TEST_CASE("record: what the CF conventions forbid is refused before anything is 
           "[record][input]") {
   CHECK_NOTHROW(record::conforming(one(good())));
   auto v = good();
-  v.name = "2a";
+  v.name = std::string("2a");
   CHECK_THROWS_AS(record::conforming(one(v)), ContractError);
   v = good();
-  v.name = "N";  // the coordinate n is there too
+  v.name = std::string("N");  // the coordinate n is there too
   CHECK_THROWS_AS(record::conforming(one(v)), ContractError);
   v = good();
   v.units.clear();
@@ -50,7 +50,7 @@ TEST_CASE("record: what the CF conventions forbid is refused before anything is 
 TEST_CASE("record: a dimension without coordinate is given a counting one and times a calendar",
           "[record][law]") {
   auto time = good();
-  time.name = "when";
+  time.name = std::string("when");
   time.units = "microseconds since 2027-05-28T00:00:00Z";
   const record::Record r = record::conforming(one(time));
   CHECK(r.group("g").variable("n").values == std::vector<double>{0.0, 1.0});

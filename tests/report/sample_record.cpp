@@ -313,12 +313,12 @@ Group house(const SampleChoice& choice) {
   h.benches = {{"south bench", 1.8, 0.3, 3.6, 1.2, 0.8},
                {choice.north_name, 1.8, 2.1, 3.6, 1.2, 0.8}};
   h.crop.film_capacity_m = 6e-5;
-  h.fans = {Fan{.name = "exhaust fan",
-                .kind = FanKind::Exhaust,
-                .wall = Wall::Back,
-                .along_m = 1.8,
-                .height_m = 1.5,
-                .diameter_m = 0.4}};
+  Fan fan;
+  fan.name = "exhaust fan";
+  fan.along_m = 1.8;
+  fan.height_m = 1.5;
+  fan.diameter_m = 0.4;
+  h.fans = {fan};
   h.openings = {Opening{.name = "door",
                         .wall = Wall::Front,
                         .along_m = 1.8,
