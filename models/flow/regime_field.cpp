@@ -1,0 +1,172 @@
+#include "models/flow/regime_field.h"
+
+#include <cmath>
+
+#include "models/contracts.h"
+#include "models/flow/boundary.h"
+#include "models/flow/projection.h"
+#include "models/flow/target_field.h"
+#include "models/flow/turbulence.h"
+
+namespace mistwright::flow {
+namespace {
+
+std::vector<double>& component(FaceField& field, std::size_t axis) {
+  return axis == 0 ? field.u_m_per_s : axis == 1 ? field.v_m_per_s : field.w_m_per_s;
+}
+
+void let_in(const Grid& grid, const std::vector<BoundaryFace>& faces, double inflow_m3_per_s,
+            FaceField& field) {
+  for (const BoundaryFace& face : faces)
+    component(field, face.axis)[face.face] +=
+        face.inward_factor * face.share_fraction * inflow_m3_per_s / grid.face_area_m2(face.axis);
+}
+
+/// Where the cover is cut in two halves of equal area: air leaks in below and out above it.
+double neutral_height_m(const Grid& grid, const std::vector<double>& cover_m2) {
+  std::vector<double> level_m2(grid.nz, 0.0);
+  double total_m2 = 0.0;
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    level_m2[c / (grid.nx * grid.ny)] += cover_m2[c];
+    total_m2 += cover_m2[c];
+  }
+  double below_m2 = 0.0;
+  for (std::size_t k = 0; k < grid.nz; ++k) {
+    if (below_m2 + level_m2[k] > total_m2 / 2.0)
+      return (static_cast<double>(k) + (total_m2 / 2.0 - below_m2) / level_m2[k]) * grid.dz_m;
+    below_m2 += level_m2[k];
+  }
+  return static_cast<double>(grid.nz) * grid.dz_m;
+}
+
+struct Leaks {
+  double through_m3_per_s = 0.0;  ///< in below and out above
+  double balance_m3_per_s = 0.0;  ///< in everywhere, or out when negative
+};
+
+std::vector<double> leak_sources_m3_per_s(const Grid& grid, const std::vector<double>& cover_m2,
+                                          const Leaks& leaks) {
+  const double neutral_m = neutral_height_m(grid, cover_m2);
+  std::vector<double> low_m2(grid.cells(), 0.0);
+  double low_total_m2 = 0.0, total_m2 = 0.0;
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    const double floor_m = static_cast<double>(c / (grid.nx * grid.ny)) * grid.dz_m;
+    low_m2[c] = cover_m2[c] * std::fmin(1.0, std::fmax(0.0, (neutral_m - floor_m) / grid.dz_m));
+    low_total_m2 += low_m2[c];
+    total_m2 += cover_m2[c];
+  }
+  std::vector<double> source(grid.cells(), 0.0);
+  for (std::size_t c = 0; c < grid.cells(); ++c)
+    source[c] = leaks.through_m3_per_s * (low_m2[c] / low_total_m2 -
+                                          (cover_m2[c] - low_m2[c]) / (total_m2 - low_total_m2)) +
+                leaks.balance_m3_per_s * cover_m2[c] / total_m2;
+  return source;
+}
+
+double place_m(const Enclosure& enclosure, const Port& port) {
+  if (port.side == Side::Front) return 0.0;
+  return port.side == Side::Back ? enclosure.length_m : port.along_m;
+}
+
+/// Inlets and outlets of a plug flow are the whole end walls; air runs from where more of it
+/// enters.
+void open_end_walls(const Enclosure& enclosure, const Grid& grid,
+                    const std::vector<PortFlow>& ports, FaceField& field) {
+  double in = 0.0, out = 0.0, in_place = 0.0, out_place = 0.0;
+  for (const PortFlow& flow : ports) {
+    const double at_m = place_m(enclosure, enclosure.ports.at(flow.port));
+    (flow.inflow_m3_per_s > 0.0 ? in : out) += flow.inflow_m3_per_s;
+    (flow.inflow_m3_per_s > 0.0 ? in_place : out_place) += flow.inflow_m3_per_s * at_m;
+  }
+  const double middle_m = enclosure.length_m / 2.0;
+  const double from_m = in > 0.0 ? in_place / in : middle_m;
+  const double to_m = out < 0.0 ? out_place / out : middle_m;
+  const bool forward = to_m >= from_m;
+  const Port front{"front",
+                   Side::Front,
+                   enclosure.width_m / 2.0,
+                   enclosure.ridge_height_m / 2.0,
+                   enclosure.width_m,
+                   enclosure.ridge_height_m};
+  Port back = front;
+  back.side = Side::Back;
+  let_in(grid, port_faces(enclosure, grid, forward ? front : back), in, field);
+  let_in(grid, port_faces(enclosure, grid, forward ? back : front), out, field);
+}
+
+/// A level speed on all inner faces: the nearest mass-conserving field keeps it but for the
+/// benches.
+void fill_plug(const Enclosure& enclosure, const Grid& grid, const std::vector<PortFlow>& ports,
+               FaceField& field) {
+  open_end_walls(enclosure, grid, ports, field);
+  double net = 0.0, section_m2 = 0.0;
+  for (std::size_t k = 0; k < grid.nz; ++k)
+    for (std::size_t j = 0; j < grid.ny; ++j) {
+      if (below_roof(enclosure, grid, j, k)) section_m2 += grid.face_area_m2(0);
+      net += (field.u_m_per_s[grid.u_face(0, j, k)] + field.u_m_per_s[grid.u_face(grid.nx, j, k)]) /
+             2.0 * grid.face_area_m2(0);
+    }
+  for (std::size_t k = 0; k < grid.nz; ++k)
+    for (std::size_t j = 0; j < grid.ny; ++j)
+      for (std::size_t i = 1; i < grid.nx; ++i)
+        if (grid.fluid[grid.cell(i, j, k)] != 0 && grid.fluid[grid.cell(i - 1, j, k)] != 0)
+          field.u_m_per_s[grid.u_face(i, j, k)] = net / section_m2;
+}
+
+}  // namespace
+
+double RegimeField::worst_divergence_per_s() const {
+  const std::vector<double> out = outflow_m3_per_s(grid, {u_m_per_s, v_m_per_s, w_m_per_s});
+  double worst = 0.0;
+  for (std::size_t c = 0; c < grid.cells(); ++c)
+    if (grid.fluid[c] != 0) worst = std::fmax(worst, std::fabs(out[c] - leak_in_m3_per_s[c]));
+  return worst / grid.cell_volume_m3();
+}
+
+RegimeField solve_field(const Enclosure& enclosure, const std::vector<PortFlow>& ports,
+                        double leakage_m3_per_s, const FieldOptions& options) {
+  EXPECT(leakage_m3_per_s >= 0.0);
+  RegimeField result;
+  result.grid = make_grid(enclosure, options.cell_m);
+  const Grid& grid = result.grid;
+  FaceField field{std::vector<double>(grid.u_faces(), 0.0),
+                  std::vector<double>(grid.v_faces(), 0.0),
+                  std::vector<double>(grid.w_faces(), 0.0)};
+  Leaks leaks{leakage_m3_per_s, 0.0};
+  double scale_m3_per_s = leakage_m3_per_s;
+  result.inflow_m3_per_s = leakage_m3_per_s;
+  for (const PortFlow& flow : ports) {
+    leaks.balance_m3_per_s -= flow.inflow_m3_per_s;
+    scale_m3_per_s += std::fabs(flow.inflow_m3_per_s);
+    result.inflow_m3_per_s += std::fmax(0.0, flow.inflow_m3_per_s);
+  }
+  result.inflow_m3_per_s += std::fmax(0.0, leaks.balance_m3_per_s);
+  result.leak_in_m3_per_s = leak_sources_m3_per_s(grid, cover_area_m2(enclosure, grid), leaks);
+
+  // Half-widths below 0.8 of a cell would be sampled with more than 2 % error in their momentum.
+  const double finest_m = 0.8 * std::max({grid.dx_m, grid.dy_m, grid.dz_m});
+  const std::vector<PlacedJet> jets = placed_jets(enclosure, ports, finest_m);
+  if (options.uniform) {
+    fill_plug(enclosure, grid, ports, field);
+  } else {
+    for (const PortFlow& flow : ports)
+      let_in(grid, port_faces(enclosure, grid, enclosure.ports.at(flow.port)), flow.inflow_m3_per_s,
+             field);
+    add_jets(grid, jets, options.jet_strength_ratio, field);
+    for (const Stirrer& fan : enclosure.stirrers) scale_m3_per_s += std::fabs(fan.flow_m3_per_s);
+  }
+  const ProjectionResult solved =
+      project(grid, result.leak_in_m3_per_s, 1e-12 * scale_m3_per_s, field);
+  result.iterations = solved.iterations;
+  result.converged = solved.converged;
+  result.u_m_per_s = std::move(field.u_m_per_s);
+  result.v_m_per_s = std::move(field.v_m_per_s);
+  result.w_m_per_s = std::move(field.w_m_per_s);
+  Turbulence stirred =
+      turbulence(enclosure, grid, jets, options.background_turbulence_m_per_s, !options.uniform);
+  result.sigma_m_per_s = std::move(stirred.sigma_m_per_s);
+  result.timescale_s = std::move(stirred.timescale_s);
+  return result;
+}
+
+}  // namespace mistwright::flow
