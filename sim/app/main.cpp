@@ -1,0 +1,277 @@
+// The command line: which words exist and where they lead. What each command does stands in its own
+// file; what it says about itself in help.cpp.
+#include <fmt/format.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <cstdio>
+#include <exception>
+#include <functional>
+#include <new>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+#include "models/contracts.h"
+#include "sim/app/calc.h"
+#include "sim/app/console.h"
+#include "sim/app/help.h"
+
+namespace mistwright::app {
+namespace {
+
+using Words = std::vector<std::string>;
+using Action = std::function<int()>;
+
+/// Everything that the command line can fill in.
+struct Request {
+  Manners manners;
+  AirQuestion air;
+  DropletQuestion droplet;
+  FilmQuestion film;
+  PipeQuestion pipe;
+  SunQuestion sun;
+  Action action;
+};
+
+CLI::App* add_verb(CLI::App& parent, std::string_view path) {
+  CLI::App* sub = parent.add_subcommand(std::string(path.substr(path.rfind(' ') + 1)));
+  sub->fallthrough();
+  return sub;
+}
+
+CLI::App* add_verb(CLI::App& parent, std::string_view path, Request& request, Action action) {
+  CLI::App* sub = add_verb(parent, path);
+  sub->callback([&request, action = std::move(action)] { request.action = action; });
+  return sub;
+}
+
+void value(CLI::App* sub, const char* flag, Text& target, const char* meaning) {
+  sub->add_option(flag, target, meaning)->type_name("VALUE");
+}
+
+void needed(CLI::App* sub, const char* flag, Text& target, const char* meaning) {
+  sub->add_option(flag, target, meaning)->type_name("VALUE")->required();
+}
+
+void add_air(CLI::App& calc_app, Request& r) {
+  CLI::App* sub = add_verb(calc_app, "calc air", r, [&r] { return calc(r.manners, r.air); });
+  needed(sub, "--temperature", r.air.temperature, "dry-bulb temperature");
+  needed(sub, "--humidity", r.air.humidity, "relative humidity");
+  value(sub, "--pressure", r.air.pressure, "barometric pressure (101325 Pa)");
+}
+
+void add_droplet(CLI::App& calc_app, Request& r) {
+  CLI::App* sub =
+      add_verb(calc_app, "calc droplet", r, [&r] { return calc(r.manners, r.droplet); });
+  needed(sub, "--diameter", r.droplet.diameter, "diameter at the start");
+  needed(sub, "--temperature", r.droplet.temperature, "air temperature");
+  needed(sub, "--humidity", r.droplet.humidity, "relative humidity");
+  value(sub, "--height", r.droplet.height,
+        "height of the fall; without it the drop falls to its end");
+  value(sub, "--wind", r.droplet.wind, "level wind that carries it (0 m/s)");
+  value(sub, "--pressure", r.droplet.pressure, "barometric pressure (101325 Pa)");
+}
+
+void add_film(CLI::App& calc_app, Request& r) {
+  CLI::App* sub = add_verb(calc_app, "calc film", r, [&r] { return calc(r.manners, r.film); });
+  needed(sub, "--depth", r.film.depth, "water on the leaf as a mean depth");
+  needed(sub, "--temperature", r.film.temperature, "air temperature");
+  needed(sub, "--humidity", r.film.humidity, "relative humidity");
+  needed(sub, "--air-speed", r.film.air_speed, "air speed at the leaf");
+  needed(sub, "--net-radiation", r.film.net_radiation, "radiation that the leaf keeps");
+  needed(sub, "--leaf-length", r.film.leaf_length, "leaf length along the wind");
+  value(sub, "--break-depth", r.film.break_depth, "depth below which dry patches appear (10 um)");
+}
+
+void add_pipe(CLI::App& calc_app, Request& r) {
+  CLI::App* sub = add_verb(calc_app, "calc pipe", r, [&r] { return calc(r.manners, r.pipe); });
+  needed(sub, "--length", r.pipe.length, "length");
+  needed(sub, "--diameter", r.pipe.diameter, "bore");
+  needed(sub, "--flow", r.pipe.flow, "flow");
+  value(sub, "--roughness", r.pipe.roughness,
+        "height of the wall's roughness (1.5 um: smooth plastic)");
+  value(sub, "--temperature", r.pipe.temperature, "water temperature (15 degC)");
+}
+
+void add_sun(CLI::App& calc_app, Request& r) {
+  CLI::App* sub = add_verb(calc_app, "calc sun", r, [&r] { return calc(r.manners, r.sun); });
+  needed(sub, "--latitude", r.sun.latitude, "north positive");
+  needed(sub, "--longitude", r.sun.longitude, "east positive");
+  needed(sub, "--time", r.sun.time, "date and time with its zone: 2026-05-28T13:00-04:00");
+  value(sub, "--altitude", r.sun.altitude, "height above the sea (0 m)");
+}
+
+void add_calc(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "calc");
+  sub->require_subcommand(1);
+  add_air(*sub, r);
+  add_droplet(*sub, r);
+  add_film(*sub, r);
+  add_pipe(*sub, r);
+  add_sun(*sub, r);
+}
+
+/// The words before any option: what the user wants, before its particulars.
+Words leading_words(const Words& arguments) {
+  Words words;
+  for (const std::string& argument : arguments) {
+    if (!argument.empty() && argument[0] == '-') continue;
+    words.push_back(argument);
+    if (words.size() == 2) break;
+  }
+  return words;
+}
+
+/// The innermost command that the words name.
+std::string named_path(const Words& words) {
+  std::string path;
+  for (const std::string& word : words) {
+    const auto known = names_under(path);
+    if (std::find(known.begin(), known.end(), word) == known.end()) break;
+    path += (path.empty() ? "" : " ") + word;
+  }
+  return path;
+}
+
+std::string help_for(CLI::App& app, const std::string& path) {
+  if (path.empty()) return overview();
+  CLI::App* sub = &app;
+  for (std::size_t at = 0; at != std::string::npos && at < path.size();) {
+    const std::size_t space = std::min(path.find(' ', at), path.size());
+    sub = sub->get_subcommand(path.substr(at, space - at));
+    at = space + 1;
+  }
+  const CLI::Formatter formatter;
+  const std::string options =
+      formatter.make_positionals(sub) + formatter.make_groups(sub, CLI::AppFormatMode::Sub);
+  return examples_and_purpose(verb(path)) + options;
+}
+
+/// A command that does not exist, with the nearest that does.
+std::optional<scenario::Problem> unknown_command(const Words& words) {
+  const std::string path = named_path(words);
+  const bool group = path.empty() || !names_under(path).empty();
+  const std::size_t depth =
+      path.empty() ? 0 : 1 + static_cast<std::size_t>(std::count(path.begin(), path.end(), ' '));
+  if (!group || words.size() <= depth) return {};
+  const std::string prefix = path.empty() ? "" : path + " ";
+  const auto near = nearest(words[depth], names_under(path));
+  return mistake("E0001", fmt::format("unknown command `{}{}`", prefix, words[depth]),
+                 near ? fmt::format("the nearest is `mistwright {}{}`", prefix, *near)
+                      : fmt::format("commands: {}", fmt::join(names_under(path), ", ")));
+}
+
+/// A word that nothing took.
+scenario::Problem stray_word(const std::string& word, const CLI::App* sub,
+                             const std::string& more) {
+  if (!word.starts_with("-")) {
+    return mistake("E0002", fmt::format("`{}` is one word too many", word), more);
+  }
+  Words known;
+  for (; sub != nullptr; sub = sub->get_parent()) {
+    for (const CLI::Option* option : sub->get_options()) {
+      for (const std::string& name : option->get_lnames()) known.push_back("--" + name);
+    }
+  }
+  const auto near = nearest(word, known);
+  return mistake("E0002", fmt::format("unknown option `{}`", word),
+                 near ? fmt::format("the nearest is `{}`", *near) : more);
+}
+
+/// All that is wrong with the command line, in our words.
+std::vector<scenario::Problem> explained(const CLI::ParseError& error, CLI::App& app,
+                                         const std::string& path) {
+  const std::string more =
+      path.empty() ? "see `mistwright help`" : fmt::format("see `mistwright {} --help`", path);
+  const CLI::App* sub = &app;
+  while (!sub->get_subcommands().empty()) sub = sub->get_subcommands().front();
+  std::vector<scenario::Problem> problems;
+  for (const std::string& word : app.remaining(true)) {
+    // What follows a stray option is most likely its value.
+    if (problems.empty() || word.starts_with("-")) problems.push_back(stray_word(word, sub, more));
+  }
+  if (dynamic_cast<const CLI::RequiredError*>(&error) != nullptr) {
+    if (path == "calc") {
+      problems.push_back(mistake("E0003", "`calc` needs to know what to calculate",
+                                 fmt::format("one of: {}", fmt::join(names_under("calc"), ", "))));
+    }
+    for (const CLI::Option* option : sub->get_options()) {
+      if (!option->get_required() || option->count() > 0) continue;
+      problems.push_back(
+          mistake("E0003", fmt::format("`{}` is missing", option->get_name()), more));
+    }
+  }
+  if (problems.empty()) {
+    problems.push_back(
+        mistake("E0004", fmt::format("the command line cannot be read: {}", error.what()), more));
+  }
+  return problems;
+}
+
+bool contains(const Words& words, std::string_view wanted) {
+  return std::find(words.begin(), words.end(), wanted) != words.end();
+}
+
+int answer(const Words& arguments) {
+  Request request;
+  // Known before the words are understood, so that a complaint about them takes the right form.
+  request.manners.json = contains(arguments, "--json");
+  CLI::App app;
+  app.set_help_flag("");
+  app.add_flag("--json", request.manners.json, "one JSON object instead of words");
+  app.add_flag("-q,--quiet", request.manners.quiet, "no progress and no remarks");
+  app.require_subcommand(1);
+  add_calc(app, request);
+
+  const Words words = leading_words(arguments);
+  if (arguments.empty()) {
+    fmt::print("{}", greeting());
+    return done;
+  }
+  if (contains(arguments, "--version")) {
+    fmt::print("mistwright {}\n", MISTWRIGHT_VERSION);
+    return done;
+  }
+  const bool asked = contains(arguments, "-h") || contains(arguments, "--help");
+  if (asked || arguments.front() == "help" || arguments.back() == "help") {
+    Words about = arguments;
+    about.erase(std::remove_if(about.begin(), about.end(),
+                               [](const std::string& word) {
+                                 return word == "help" || word.starts_with("-");
+                               }),
+                about.end());
+    if (const auto unknown = unknown_command(about)) {
+      return refuse(request.manners, usage_error, {*unknown});
+    }
+    fmt::print("{}", help_for(app, named_path(about)));
+    return done;
+  }
+  if (const auto unknown = unknown_command(words)) {
+    return refuse(request.manners, usage_error, {*unknown});
+  }
+  try {
+    app.parse(Words(arguments.rbegin(), arguments.rend()));
+  } catch (const CLI::ParseError& error) {
+    return refuse(request.manners, usage_error, explained(error, app, named_path(words)));
+  }
+  return request.action();
+}
+
+}  // namespace
+}  // namespace mistwright::app
+
+int main(int argc, char** argv) {
+  using namespace mistwright::app;
+  try {
+    return answer(std::vector<std::string>(argv + 1, argv + argc));
+  } catch (const std::bad_alloc&) {
+    return refuse(
+        {}, limit_reached,
+        {mistake("E0005", "out of memory", "a smaller house or a coarser grid needs less")});
+  } catch (const std::exception& error) {
+    return refuse({}, own_fault,
+                  {mistake("E0070", fmt::format("a fault of this program: {}", error.what()),
+                           "please report it with the command and the scenario")});
+  }
+}
