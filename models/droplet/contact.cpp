@@ -1,0 +1,176 @@
+#include "models/droplet/contact.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "models/units.h"
+
+namespace mistwright::droplet {
+
+namespace {
+
+/// Mean speed of the air out through a port's rectangle, half a cell inside it.
+double outward_m_per_s(const flow::Enclosure& house, const flow::Port& port,
+                       const flow::RegimeField& field) {
+  double sum = 0.0;
+  const flow::Grid& g = field.grid;
+  for (int a = -1; a <= 1; ++a)
+    for (int b = -1; b <= 1; ++b) {
+      const double along = port.along_m + a * port.width_m / 3.0;
+      const double up = port.height_m + b * port.tall_m / 3.0;
+      switch (port.side) {
+        case flow::Side::Front:
+          sum -= field.sample(0.25 * g.dx_m, along, up).u_m_per_s;
+          break;
+        case flow::Side::Back:
+          sum += field.sample(house.length_m - 0.25 * g.dx_m, along, up).u_m_per_s;
+          break;
+        case flow::Side::Right:
+          sum -= field.sample(along, 0.25 * g.dy_m, up).v_m_per_s;
+          break;
+        case flow::Side::Left:
+          sum += field.sample(along, house.width_m - 0.25 * g.dy_m, up).v_m_per_s;
+          break;
+        case flow::Side::Roof: {
+          const double y = 0.5 * house.width_m + b * port.tall_m / 3.0;
+          sum += field.sample(along, y, house.roof_height_m(y) - 1.25 * g.dz_m).w_m_per_s;
+          break;
+        }
+      }
+    }
+  return sum / 9.0;
+}
+
+Point along(const Point& from, const Point& to, double share) {
+  return {from.x_m + share * (to.x_m - from.x_m), from.y_m + share * (to.y_m - from.y_m),
+          from.z_m + share * (to.z_m - from.z_m)};
+}
+
+/// Share of the path at which it enters a box, and the face that it enters by.
+std::optional<Contact> entry(const flow::Box& box, const Point& from, const Point& to) {
+  if (!(to.x_m > box.x0_m && to.x_m < box.x1_m && to.y_m > box.y0_m && to.y_m < box.y1_m &&
+        to.z_m > box.z0_m && to.z_m < box.z1_m))
+    return std::nullopt;
+  Contact contact{Surface::BoxTop, 0.0, {0.0, 0.0, 1.0}, 0};
+  double latest = 0.0;
+  const auto face = [&](double start, double end, double plane, Surface surface, Point normal) {
+    const double share = (start - plane) / (start - end);
+    if (share < latest) return;
+    latest = share;
+    contact = {surface, std::min(share, 1.0), normal, 0};
+  };
+  if (from.x_m <= box.x0_m) face(from.x_m, to.x_m, box.x0_m, Surface::BoxSide, {-1.0, 0.0, 0.0});
+  if (from.x_m >= box.x1_m) face(from.x_m, to.x_m, box.x1_m, Surface::BoxSide, {1.0, 0.0, 0.0});
+  if (from.y_m <= box.y0_m) face(from.y_m, to.y_m, box.y0_m, Surface::BoxSide, {0.0, -1.0, 0.0});
+  if (from.y_m >= box.y1_m) face(from.y_m, to.y_m, box.y1_m, Surface::BoxSide, {0.0, 1.0, 0.0});
+  if (from.z_m <= box.z0_m) face(from.z_m, to.z_m, box.z0_m, Surface::BoxSide, {0.0, 0.0, -1.0});
+  if (from.z_m >= box.z1_m) face(from.z_m, to.z_m, box.z1_m, Surface::BoxTop, {0.0, 0.0, 1.0});
+  return contact;
+}
+
+}  // namespace
+
+Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benches,
+                           const flow::RegimeField& field)
+    : house_(house),
+      benches_(benches),
+      roof_watch_m_(house.ridge_height_m),
+      roof_reach_m_(field.grid.dz_m) {
+  for (const auto& block : benches.blocks)
+    clear_above_m_ = std::max(clear_above_m_, block.rect.height_m);
+  for (const auto& box : house.boxes) clear_above_m_ = std::max(clear_above_m_, box.z1_m);
+  for (const auto& port : house.ports) {
+    if (outward_m_per_s(house, port, field) <= 0.0) continue;
+    const bool roof = port.side == flow::Side::Roof;
+    const double up = roof ? 0.5 * house.width_m : port.height_m;
+    exits_.push_back({port.side, port.along_m - 0.5 * port.width_m,
+                      port.along_m + 0.5 * port.width_m, up - 0.5 * port.tall_m,
+                      up + 0.5 * port.tall_m});
+    if (roof) roof_watch_m_ = std::min(roof_watch_m_, house.eave_height_m - roof_reach_m_);
+  }
+}
+
+Point Surroundings::inside(const Point& point) const {
+  const double margin = 1e-6;
+  const double x = std::clamp(point.x_m, margin, house_.length_m - margin);
+  const double y = std::clamp(point.y_m, margin, house_.width_m - margin);
+  return {x, y, std::clamp(point.z_m, margin, house_.roof_height_m(y) - margin)};
+}
+
+bool Surroundings::leaves(flow::Side side, const Point& at) const {
+  for (const Exit& exit : exits_) {
+    if (exit.side != side) continue;
+    const bool ends = side == flow::Side::Front || side == flow::Side::Back;
+    const double a = ends ? at.y_m : at.x_m;
+    const double up = side == flow::Side::Roof ? at.y_m : at.z_m;
+    if (a >= exit.along_low_m && a <= exit.along_high_m && up >= exit.up_low_m &&
+        up <= exit.up_high_m)
+      return true;
+  }
+  return false;
+}
+
+std::optional<Contact> Surroundings::search(const Point& from, const Point& to) const {
+  std::optional<Contact> first;
+  const auto offer = [&](const Contact& contact) {
+    if (!first || contact.share_fraction < first->share_fraction) first = contact;
+  };
+  const auto wall = [&](double share, flow::Side side, Point normal) {
+    const double s = std::clamp(share, 0.0, 1.0);
+    const Surface surface = leaves(side, along(from, to, s)) ? Surface::Opening : Surface::Wall;
+    offer({surface, s, normal, 0});
+  };
+  for (std::size_t b = 0; b < benches_.blocks.size(); ++b) {
+    const BenchRect& r = benches_.blocks[b].rect;
+    if (!(from.z_m >= r.height_m && to.z_m < r.height_m)) continue;
+    const double share = (from.z_m - r.height_m) / (from.z_m - to.z_m);
+    const Point at = along(from, to, share);
+    if (at.x_m >= r.x0_m && at.x_m <= r.x1_m && at.y_m >= r.y0_m && at.y_m <= r.y1_m)
+      offer({Surface::BenchTop, share, {0.0, 0.0, 1.0}, b});
+  }
+  for (const auto& box : house_.boxes)
+    if (const auto contact = entry(box, from, to)) offer(*contact);
+  const Point d{to.x_m - from.x_m, to.y_m - from.y_m, to.z_m - from.z_m};
+  if (to.z_m < 0.0) offer({Surface::Floor, std::clamp(-from.z_m / d.z_m, 0.0, 1.0), {0, 0, 1}, 0});
+  if (to.x_m < 0.0) wall(-from.x_m / d.x_m, flow::Side::Front, {1.0, 0.0, 0.0});
+  if (to.x_m > house_.length_m)
+    wall((house_.length_m - from.x_m) / d.x_m, flow::Side::Back, {-1.0, 0.0, 0.0});
+  if (to.y_m < 0.0) wall(-from.y_m / d.y_m, flow::Side::Right, {0.0, 1.0, 0.0});
+  if (to.y_m > house_.width_m)
+    wall((house_.width_m - from.y_m) / d.y_m, flow::Side::Left, {0.0, -1.0, 0.0});
+  if (to.z_m > roof_watch_m_ && to.y_m > 0.0 && to.y_m < house_.width_m &&
+      to.z_m > house_.roof_height_m(to.y_m) - roof_reach_m_ && leaves(flow::Side::Roof, to))
+    offer({Surface::Opening, 1.0, {0.0, 0.0, -1.0}, 0});
+  if (to.z_m > house_.roof_height_m(to.y_m)) {
+    double low = 0.0, high = 1.0;
+    for (int i = 0; i < 20; ++i) {
+      const double middle = 0.5 * (low + high);
+      const Point at = along(from, to, middle);
+      (at.z_m > house_.roof_height_m(at.y_m) ? high : low) = middle;
+    }
+    const double y = along(from, to, low).y_m, step = 1e-3 * house_.width_m;
+    const double slope =
+        (house_.roof_height_m(y + step) - house_.roof_height_m(y - step)) / (2.0 * step);
+    const double norm = std::hypot(slope, 1.0);
+    offer({Surface::Cover, low, {0.0, slope / norm, -1.0 / norm}, 0});
+  }
+  return first;
+}
+
+double settled_fraction(double fall_speed_m_per_s, double sigma_m_per_s) {
+  if (fall_speed_m_per_s <= 0.0) return 0.0;
+  const double a = fall_speed_m_per_s / std::max(sigma_m_per_s, 1e-9);
+  // Touches come at sigma (phi(a) + a Phi(a)) times the density of a Gaussian of mean -v_t; those
+  // given back make up a share 1 - P of what moves up, so that P touches = v_t (1 - P (1 -
+  // Phi(a))), solved for P.
+  return a / (std::exp(-0.5 * a * a) / std::sqrt(2.0 * pi) + a);
+}
+
+double impacted_fraction(double approach_m_per_s, double relaxation_s) {
+  const double St = std::max(0.0, approach_m_per_s) * relaxation_s / slow_air_depth_m;
+  const double ratio = St / (St + 0.8);
+  return ratio * ratio;
+}
+
+}  // namespace mistwright::droplet

@@ -1,0 +1,81 @@
+#pragma once
+// What does a drop's path touch first, and how much of it stays there?
+// A surface keeps the share that settles onto it and the share whose inertia carries it through the
+// slow air at the surface; the rest is given back to the air. Equations: reflection that yields a
+// settling flux v_t C out of turbulence (Boughton, Delaurentis and Dunn 1987, extended to fall
+// speeds above the turbulence); inertial impaction (St/(St + 0.8))^2. Left out: Brownian diffusion
+// (below 1 um), thermophoresis, electric charge.
+#include <cstddef>
+#include <optional>
+#include <vector>
+
+#include "models/droplet/bench_grid.h"
+#include "models/flow/enclosure.h"
+#include "models/flow/regime_field.h"
+
+namespace mistwright::droplet {
+
+struct Point {
+  double x_m = 0.0, y_m = 0.0, z_m = 0.0;
+};
+
+enum class Surface { BenchTop, Floor, Wall, Cover, BoxTop, BoxSide, Opening };
+
+/// The first touch of a path.
+struct Contact {
+  Surface surface = Surface::Floor;
+  double share_fraction = 0.0;  ///< of the path, from its start
+  Point normal = {};            ///< unit, into the air
+  std::size_t bench = 0;        ///< for BenchTop
+};
+
+/// The house as drops meet it.
+class Surroundings {
+ public:
+  Surroundings(const flow::Enclosure& house, const BenchGrid& benches,
+               const flow::RegimeField& field);
+
+  /// What the straight path from one point to another touches first. The start lies in the air.
+  [[nodiscard]] std::optional<Contact> first_contact(const Point& from, const Point& to) const {
+    if (to.z_m > clear_above_m_ && from.z_m > clear_above_m_ && to.z_m < house_.eave_height_m &&
+        to.x_m > 0.0 && to.x_m < house_.length_m && to.y_m > 0.0 && to.y_m < house_.width_m &&
+        !(to.z_m > roof_watch_m_))
+      return std::nullopt;
+    return search(from, to);
+  }
+
+  /// The nearest point inside walls, roof and floor.
+  [[nodiscard]] Point inside(const Point& point) const;
+
+ private:
+  struct Exit {
+    flow::Side side;
+    double along_low_m, along_high_m, up_low_m, up_high_m;
+  };
+  [[nodiscard]] std::optional<Contact> search(const Point& from, const Point& to) const;
+  [[nodiscard]] bool leaves(flow::Side side, const Point& at) const;
+
+  const flow::Enclosure& house_;
+  const BenchGrid& benches_;
+  std::vector<Exit> exits_;
+  double clear_above_m_ = 0.0;  ///< no bench or box reaches higher
+  double roof_watch_m_;         ///< lower than this a roof opening draws nothing out
+  double roof_reach_m_;         ///< a roof opening takes what comes this near
+};
+
+/// Share of a drop that stays on a level surface from above at one touch by settling, such that the
+/// flux onto it is the fall speed times the concentration above it.
+/// @param fall_speed_m_per_s  at least 0
+/// @param sigma_m_per_s       rms turbulent speed at the surface, above 0
+[[nodiscard]] double settled_fraction(double fall_speed_m_per_s, double sigma_m_per_s);
+
+/// Share that stays by inertia.
+/// @param approach_m_per_s    the drop's speed into the surface
+/// @param relaxation_s        the drop's relaxation time at that speed
+[[nodiscard]] double impacted_fraction(double approach_m_per_s, double relaxation_s);
+
+/// Depth of the slow air at a surface that a drop must cross by inertia (our assumption, 3 to 20
+/// mm).
+inline constexpr double slow_air_depth_m = 0.01;
+
+}  // namespace mistwright::droplet

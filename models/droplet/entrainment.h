@@ -1,0 +1,109 @@
+#pragma once
+// What air does a spray drag along, and how far does it carry the drops?
+// The liquid's momentum flux rho_w q v passes to the air over the drops' stopping length, and the
+// air that carries it is a self-similar turbulent jet whose momentum flux stays the same from there
+// on: a radial jet about the sheet of a deflector head, a round jet as wide as the spray about a
+// cone. So induced air goes with the root of flow times the root of pressure. The share of the
+// liquid's momentum that the jet carries is the one constant fitted, to the wetted diameter that
+// the head's maker states; launch never exceeds sqrt(2 p / rho). Left out: jets that bend or meet
+// walls, heads whose jets feel one another, the jet's own turbulence, the downdraught of the
+// falling drops.
+#include "models/droplet/drag.h"
+#include "models/water/head.h"
+
+namespace mistwright::droplet {
+
+/// Half-width over distance of a free turbulent round jet, where the mean speed is half the axis's.
+/// Source: Hussein, Capp and George 1994, J. Fluid Mech. 258:31 (0.094; from memory).
+inline constexpr double round_jet_spread_ratio = 0.094;
+/// The same of a radial jet. Source: Heskestad 1966, J. Appl. Mech. 33:417 (0.11; from memory).
+inline constexpr double radial_jet_spread_ratio = 0.11;
+
+struct Velocity {
+  double u_m_per_s = 0.0, v_m_per_s = 0.0, w_m_per_s = 0.0;
+};
+struct Offset {
+  double x_m = 0.0, y_m = 0.0, z_m = 0.0;
+};
+
+/// How water leaves a head, and the air it drags along. Disc: a sheet all round, angle_rad above
+/// level. Upward: a hollow cone about +z. FullCone, HollowCone, Downward (full): cones about -z.
+/// Cones have angle_rad as half angle.
+struct Launch {
+  double x_m = 0.0, y_m = 0.0, z_m = 0.0;
+  water::LaunchPattern pattern = water::LaunchPattern::Disc;
+  double angle_rad = 0.0;
+  double spread_rad = 0.0;  ///< launch directions spread evenly this far to either side of a sheet
+  double speed_m_per_s = 0.0;
+  double jet_momentum_m4_per_s2 = 0.0;  ///< momentum flux of the induced air over its density
+  double jet_growth_m = 0.0;  ///< e-folding distance over which drops hand over their momentum
+  double jet_lasts_s =
+      0.0;  ///< age of a drop at which the induced air has died down (a burst's length)
+};
+
+/// The air that a launch drags along, with what does not change from place to place worked out
+/// once.
+class InducedAir {
+ public:
+  explicit InducedAir(const Launch& launch);
+  [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0; }
+  [[nodiscard]] Velocity at(const Offset& from_head) const;
+  [[nodiscard]] double flow_m3_per_s(double distance_m) const;
+
+ private:
+  bool cone_;
+  double axis_ = 1.0;  ///< +1: the cone opens upward
+  double cos_, sin_;   ///< of a sheet's elevation
+  double spread_ratio_;
+  double amplitude_m2_per_s_;  ///< distance times speed on the jet's axis at its whole momentum
+  double growth_m_, fastest_m_per_s_;
+};
+
+/// Velocity of the induced air at a point relative to the head, while the head sprays. Free of
+/// divergence: the inflow that feeds the jet is part of it. Source: Gaussian similarity profiles
+/// with constant momentum flux; radial jet: Heskestad 1966; round jet: Ricou and Spalding 1961 for
+/// the entrained flow; a spray as a momentum jet of its own cone angle: Medrano, Fukumoto, Velte
+/// and Hodzic 2016, arXiv:1605.08036 (abstract read).
+[[nodiscard]] Velocity induced_air(const Launch& launch, const Offset& from_head);
+
+/// Air flow through the whole section of the jet at a distance along it [m3/s].
+[[nodiscard]] double induced_flow_m3_per_s(const Launch& launch, double distance_m);
+
+/// Distance over which a drop thrown at a speed loses all but 1/e of it in still air.
+[[nodiscard]] double stopping_length_m(double diameter_m, double speed_m_per_s, const DragAir& air);
+
+/// The two numbers that make a head throw as far as stated.
+struct Throw {
+  double entrainment_fraction =
+      0.0;  ///< share of the liquid's momentum flux carried by the jet, 0 to 1
+  double velocity_coefficient = 1.0;  ///< launch speed over sqrt(2 p / rho), 0.15 to 1
+  double reach_m = 0.0;               ///< radius that holds 95 % of the landed water
+  bool reached = false;               ///< reach_m is half the stated wetted diameter within 1 %
+};
+
+/// The lower bound of the launch speed in the fit.
+inline constexpr double velocity_coefficient_lowest = 0.15;
+
+/// Launch speed over sqrt(2 p / rho) before any fit. Cones: 0.9, for a plain small orifice (0.85 to
+/// 0.97, common practice). Discs: 0.63, since a jet that strikes a plate loses 20 to 60 % of its
+/// energy, small nozzles the most. Source: Robles Rovelo, Zapata Ruiz, Burguete Tolosa, Felix Felix
+/// and Latorre 2019, Water 11:1684 (abstract read).
+[[nodiscard]] double usual_velocity_coefficient(water::LaunchPattern pattern);
+
+/// How a head in its place launches at a gauge pressure.
+/// @param pressure_Pa  above zero
+/// @param burst_s      how long the spray lasts, and with it the induced air
+[[nodiscard]] Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
+                               const Offset& place, double burst_s = 5.0);
+
+/// Radius around a head at its wetted height, spraying on and on in still saturated air, that holds
+/// a share of the landed water.
+[[nodiscard]] double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
+                             double share_fraction = 0.95);
+
+/// Fits the entrainment, and only when even no induced air at all throws too far, the launch speed,
+/// by bisection at the head's rated pressure until 95 % of the landed water falls within half the
+/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false.
+[[nodiscard]] Throw fit_throw(const water::HeadType& type);
+
+}  // namespace mistwright::droplet

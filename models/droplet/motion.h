@@ -1,0 +1,77 @@
+#pragma once
+// One drop's step through moving air: drag and gravity, exactly exponential while the drag rate is
+// held.
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+
+#include "models/droplet/drag.h"
+#include "models/units.h"
+
+namespace mistwright::droplet {
+
+/// drag_factor by linear interpolation on a grid of sixteen nodes an octave, within 1e-3 of it.
+class DragTable {
+ public:
+  DragTable() {
+    for (std::size_t i = 0; i < value_.size(); ++i) value_[i] = drag_factor(reynolds(i));
+  }
+  /// @param reynolds_number  0 to 8,191; above, as at 8,191
+  [[nodiscard]] double factor(double reynolds_number) const {
+    if (reynolds_number <= lowest) return 1.0 + reynolds_number * slope_near_zero();
+    const double Re = std::min(reynolds_number, 8191.0);
+    int exponent = 0;
+    const double mantissa = std::frexp(Re, &exponent) * 32.0 - 16.0;  // 0 to 16 within the octave
+    const auto node = static_cast<std::size_t>(mantissa);
+    const std::size_t i = static_cast<std::size_t>(exponent - first_exponent) * 16 + node;
+    return value_[i] + (mantissa - static_cast<double>(node)) * (value_[i + 1] - value_[i]);
+  }
+
+ private:
+  static constexpr int first_exponent = -6;  // frexp's exponent of 1/128
+  static constexpr double lowest = 1.0 / 128.0;
+  static constexpr std::size_t octaves = 20;
+  static double reynolds(std::size_t i) {
+    return lowest * std::ldexp(1.0 + static_cast<double>(i % 16) / 16.0, static_cast<int>(i / 16));
+  }
+  [[nodiscard]] double slope_near_zero() const { return (value_[0] - 1.0) / lowest; }
+
+  std::array<double, octaves * 16 + 1> value_{};
+};
+
+/// What the motion of drops needs of air and water, computed once.
+struct Motion {
+  explicit Motion(const AirState& state)
+      : air(drag_air(state)),
+        reynolds_per_m2_s(air.density_kg_per_m3 / air.viscosity_Pa_s),
+        stokes_rate_m2_per_s(18.0 * air.viscosity_Pa_s / water_density_kg_per_m3),
+        weight_m_per_s2(gravity_m_per_s2 *
+                        (1.0 - air.density_kg_per_m3 / water_density_kg_per_m3)) {}
+
+  /// Rate [1/s] at which a drop takes up the air's speed.
+  [[nodiscard]] double drag_rate_per_s(double diameter_m, double slip, double Re) const {
+    return stokes_rate_m2_per_s / (diameter_m * diameter_m * slip) * table.factor(Re);
+  }
+
+  DragAir air;
+  DragTable table;
+  double reynolds_per_m2_s;
+  double stokes_rate_m2_per_s;
+  double weight_m_per_s2;
+};
+
+/// How a velocity v moves in a step towards a drift speed a at a rate k, and how far the drop goes:
+/// v' = a + (v - a) decay; path = a dt + (v - a) reach_s.
+struct Relaxation {
+  double decay_factor;
+  double reach_s;
+
+  static Relaxation over(double dt_s, double rate_per_s) {
+    const double kdt = rate_per_s * dt_s;
+    const double decay = kdt < 40.0 ? std::exp(-kdt) : 0.0;
+    return {decay, kdt > 1e-3 ? (1.0 - decay) / rate_per_s : dt_s * (1.0 - 0.5 * kdt)};
+  }
+};
+
+}  // namespace mistwright::droplet

@@ -1,0 +1,127 @@
+#include <algorithm>
+#include <cmath>
+#include <vector>
+
+#include "models/contracts.h"
+#include "models/droplet/entrainment.h"
+#include "models/droplet/launch_directions.h"
+#include "models/droplet/motion.h"
+#include "models/droplet/spectrum.h"
+
+namespace mistwright::droplet {
+
+namespace {
+
+constexpr int fit_classes = 48;
+constexpr int slices = 7;
+constexpr double longest_s = 600.0;
+constexpr double farthest_m = 20.0;
+
+struct Drop {
+  double diameter_m, height_m;
+};
+
+struct Landed {
+  double radius_m, mass;
+};
+
+/// Radius at which a drop comes down, in the plane of its launch; below zero when it does not.
+double landing_radius_m(const Motion& motion, const InducedAir& induced, const Velocity& start,
+                        const Drop& drop) {
+  const double slip = slip_factor(drop.diameter_m, motion.air);
+  double r = 0.0, z = 0.0, vr = start.u_m_per_s, vz = start.w_m_per_s, t = 0.0;
+  while (t < longest_s && r < farthest_m) {
+    const Velocity air = induced.any() ? induced.at({std::max(r, 1e-9), 0.0, z}) : Velocity{};
+    const double relative = std::hypot(vr - air.u_m_per_s, vz - air.w_m_per_s);
+    const double rate = motion.drag_rate_per_s(
+        drop.diameter_m, slip, motion.reynolds_per_m2_s * drop.diameter_m * relative);
+    const double sink = motion.weight_m_per_s2 / rate;
+    const double speed = std::hypot(vr, vz) + std::hypot(air.u_m_per_s, air.w_m_per_s);
+    const double scale_m = 0.05 * std::max(std::hypot(r, z), 0.05);
+    double dt = std::min(1.0, scale_m / std::max(speed, 1e-4));
+    if (relative > 1.5 * sink) dt = std::min(dt, 0.1 / rate);
+    const Relaxation relax = Relaxation::over(dt, rate);
+    const double dr = air.u_m_per_s * dt + (vr - air.u_m_per_s) * relax.reach_s;
+    const double drift = air.w_m_per_s - sink;
+    const double dz = drift * dt + (vz - drift) * relax.reach_s;
+    if (z + dz <= -drop.height_m) {
+      const double share = dz < 0.0 ? (-drop.height_m - z) / dz : 1.0;
+      return std::abs(r + share * dr);
+    }
+    vr = air.u_m_per_s + (vr - air.u_m_per_s) * relax.decay_factor;
+    vz = drift + (vz - drift) * relax.decay_factor;
+    r += dr;
+    z += dz;
+    t += dt;
+  }
+  return -1.0;
+}
+
+}  // namespace
+
+double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
+               double share_fraction) {
+  EXPECT(share_fraction > 0.0 && share_fraction < 1.0);
+  const Motion motion(reference_air);
+  const Launch launch = launch_at(type, pressure_Pa, thrown, {0.0, 0.0, type.wetted_height_m});
+  const InducedAir induced(launch);
+  const SizeClasses classes = size_classes(fit_classes);
+  const std::vector<double> volume = volume_fractions(spectrum_at(type, pressure_Pa), classes);
+  std::vector<Landed> landed;
+  double mass = 0.0;
+  for (std::size_t c = 0; c < classes.count(); ++c) {
+    if (volume[c] < 1e-6) continue;
+    for (int slice = 0; slice < slices; ++slice) {
+      const Velocity start = launch_velocity(launch, {0.0, (slice + 0.5) / slices});
+      const double r =
+          landing_radius_m(motion, induced, start, {classes.diameter_m[c], launch.z_m});
+      if (r < 0.0) continue;
+      landed.push_back({r, volume[c] / slices});
+      mass += volume[c] / slices;
+    }
+  }
+  if (landed.empty()) return farthest_m;
+  std::stable_sort(landed.begin(), landed.end(),
+                   [](const Landed& a, const Landed& b) { return a.radius_m < b.radius_m; });
+  double below = 0.0, radius = 0.0;
+  for (const Landed& drop : landed) {
+    if (below + drop.mass >= share_fraction * mass) {
+      const double share = (share_fraction * mass - below) / drop.mass;
+      return radius + share * (drop.radius_m - radius);
+    }
+    below += drop.mass;
+    radius = drop.radius_m;
+  }
+  return radius;
+}
+
+Throw fit_throw(const water::HeadType& type) {
+  EXPECT(type.wetted_diameter_m > 0.0 && type.wetted_height_m > 0.0);
+  const double target_m = 0.5 * type.wetted_diameter_m;
+  const auto with = [&](double entrainment, double velocity) {
+    Throw thrown{entrainment, velocity, 0.0, false};
+    thrown.reach_m = reach_m(type, type.rated_pressure_Pa, thrown);
+    return thrown;
+  };
+  const auto bisect = [&](double low, double high, const auto& at) {
+    Throw best = at(high);
+    for (int i = 0; i < 40 && std::abs(best.reach_m - target_m) > 1e-4 * target_m; ++i) {
+      const double middle = 0.5 * (low + high);
+      best = at(middle);
+      (best.reach_m < target_m ? low : high) = middle;
+    }
+    return best;
+  };
+  const double usual = usual_velocity_coefficient(type.launch);
+  Throw fitted;
+  if (with(0.0, usual).reach_m > target_m)
+    fitted = bisect(velocity_coefficient_lowest, usual, [&](double v) { return with(0.0, v); });
+  else if (with(1.0, usual).reach_m < target_m)
+    fitted = bisect(usual, 1.0, [&](double v) { return with(1.0, v); });
+  else
+    fitted = bisect(0.0, 1.0, [&](double k) { return with(k, usual); });
+  fitted.reached = std::abs(fitted.reach_m - target_m) <= 0.01 * target_m;
+  return fitted;
+}
+
+}  // namespace mistwright::droplet
