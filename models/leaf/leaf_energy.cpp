@@ -106,18 +106,28 @@ LeafBalance leaf_balance(const DemandCoefficients& coefficients, double net_radi
           .leaf_temperature_K = state.air_temperature_K + coefficients.warming_m2_K_per_W * rest};
 }
 
-double expansion_temperature_K(const LeafState& state, const LeafConductance& conductance,
-                               double surface_conductance_m_per_s, double net_radiation_W_per_m2) {
-  constexpr int steps = 4;  // each squares the error: below 1e-6 K from 15 K away
-  LeafState at = state;
+LeafLine leaf_line(const LeafWind& wind, const LeafState& state, double surface_conductance_m_per_s,
+                   double typical_net_radiation_W_per_m2) {
+  constexpr int steps = 6;
+  LeafWind at_wind = wind;
+  at_wind.temperature_difference_K = 0.5;  // a start that lets still air conduct
+  LeafLine line{.state = state, .conductance = {}, .coefficients = {}};
+  line.state.expansion_temperature_K = state.air_temperature_K;
   for (int step = 0; step < steps; ++step) {
-    const DemandCoefficients line =
-        demand_coefficients(at, conductance, surface_conductance_m_per_s);
-    at.expansion_temperature_K =
-        std::clamp(leaf_balance(line, net_radiation_W_per_m2, at).leaf_temperature_K,
-                   air::saturation_lowest_K, air::saturation_highest_K);
+    line.conductance = leaf_conductance(at_wind, state);
+    line.coefficients =
+        demand_coefficients(line.state, line.conductance, surface_conductance_m_per_s);
+    const LeafBalance balance =
+        leaf_balance(line.coefficients, typical_net_radiation_W_per_m2, line.state);
+    line.state.expansion_temperature_K =
+        std::clamp(balance.leaf_temperature_K, air::saturation_lowest_K, air::saturation_highest_K);
+    at_wind.temperature_difference_K =
+        *line.state.expansion_temperature_K - state.air_temperature_K;
   }
-  return *at.expansion_temperature_K;
+  line.conductance = leaf_conductance(at_wind, state);
+  line.coefficients =
+      demand_coefficients(line.state, line.conductance, surface_conductance_m_per_s);
+  return line;
 }
 
 }  // namespace mistwright::leaf
