@@ -165,6 +165,20 @@ double humidity_ratio(double vapour_pressure_Pa, double pressure_Pa) {
   return molar_mass_ratio * vapour_pressure_Pa / (pressure_Pa - vapour_pressure_Pa);
 }
 
+double enhancement_factor(double temperature_K, double pressure_Pa) {
+  EXPECT(pressure_Pa > 0.0);
+  const double t = celsius(temperature_K);
+  const double p_hPa = pressure_Pa / 100.0;
+  if (temperature_K < triple_point_K) return 1.0 + 2.2e-4 + p_hPa * (3.83e-6 + 6.4e-10 * t * t);
+  return 1.0 + 7.2e-4 + p_hPa * (3.20e-6 + 5.9e-10 * t * t);
+}
+
+double saturated_humidity_ratio(double temperature_K, double pressure_Pa) {
+  return humidity_ratio(
+      enhancement_factor(temperature_K, pressure_Pa) * saturation_pressure_Pa(temperature_K),
+      pressure_Pa);
+}
+
 double dew_point_K(double vapour_pressure_Pa) {
   return saturation_temperature_K(vapour_pressure_Pa);
 }

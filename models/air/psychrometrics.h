@@ -38,7 +38,7 @@ inline constexpr double saturation_highest_K = 400.0;
 [[nodiscard]] double saturation_slope_Pa_per_K(double temperature_K);
 
 /// Temperature at which a vapour pressure saturates, the inverse of saturation_pressure_Pa.
-/// @param pressure_Pa  2.65 (220 K) to 245,770 (400 K)
+/// @param pressure_Pa  2.66 (220 K) to 245,753 (400 K)
 /// @return temperature [K]
 /// @throws RangeError outside that range
 /// Source: IAPWS R7-97(2012) equation 31; over ice, Newton's method on IAPWS R14-08 equation 6.
@@ -54,8 +54,19 @@ inline constexpr double saturation_highest_K = 400.0;
 /// Source: ASHRAE 2017 chapter 1 equation 20.
 [[nodiscard]] double humidity_ratio(double vapour_pressure_Pa, double pressure_Pa);
 
+/// How much more vapour air holds at saturation than the same space without air: the real gas's vapour
+/// pressure at saturation over saturation_pressure_Pa, about 1.004 at one atmosphere.
+/// @param temperature_K  233 to 323
+/// Source: Buck 1981, J. Applied Meteorology 20:1527-1532, table 3, fw5 and fi5.
+[[nodiscard]] double enhancement_factor(double temperature_K, double pressure_Pa);
+
+/// Humidity ratio of saturated real air, as ASHRAE's tables print it. The rest of the program holds to perfect
+/// gases, as ASHRAE's equations do, and so stays 0.4 to 0.6 % below; this says how far.
+/// @throws RangeError when boiling. Source: ASHRAE 2017 chapter 1 equation 21 with the enhancement factor.
+[[nodiscard]] double saturated_humidity_ratio(double temperature_K, double pressure_Pa);
+
 /// Dew point, or frost point below the triple point.
-/// @param vapour_pressure_Pa  2.65 to 245,770
+/// @param vapour_pressure_Pa  2.66 to 245,753
 /// @return temperature [K]
 /// @throws RangeError outside that range
 [[nodiscard]] double dew_point_K(double vapour_pressure_Pa);
