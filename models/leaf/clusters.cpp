@@ -13,7 +13,8 @@ namespace {
 
 // A leaf as a point in metres of water. What moves a film is the whole demand and the deposit; how
 // the demand is shared between sun and dryness matters only as far as weather changes their
-// proportion. Weights by trial on invented crops: they halve to thirds the error of equal ones.
+// proportion. These weights, found by trial on invented crops, leave a third to a half of the error
+// of equal ones.
 using Point = std::array<double, 3>;
 constexpr double proportion_weight_factor = 0.25;
 constexpr double deposit_weight_factor = 2.0;

@@ -19,20 +19,14 @@ struct Stretch {
   double lost_m = 0.0;
 };
 
-/// Time for the excess y over capacity to go from y to `to_m` under y' = -loss - y/tau.
-double excess_time_s(double y_m, double to_m, double steady_m, double tau_s) {
-  const double change = (to_m - y_m) / (y_m - steady_m);
-  return change > -1.0 && change < 0.0 ? -tau_s * std::log1p(change) : never_s;
-}
-
-/// Time from the stretch's start until the water reaches `level_m`, by the law that rules at
-/// `water_m`.
+/// Time until the water reaches `level_m` by the law that rules at `water_m`: straight below
+/// capacity; above it the excess y follows y' = -(y - steady)/tau, with steady = -loss tau.
 double time_to_s(double water_m, double level_m, double loss_m_per_s, const MediumLaw& law,
                  bool draining) {
   if (draining) {
-    const double capacity_m = law.capacity_m();
-    const double steady_m = -loss_m_per_s * law.drainage_time_s;
-    return excess_time_s(water_m - capacity_m, level_m - capacity_m, steady_m, law.drainage_time_s);
+    const double steady_m = law.capacity_m() - loss_m_per_s * law.drainage_time_s;
+    const double change = (level_m - water_m) / (water_m - steady_m);
+    return change > -1.0 && change < 0.0 ? -law.drainage_time_s * std::log1p(change) : never_s;
   }
   const double time_s = (water_m - level_m) / loss_m_per_s;
   return time_s > 0.0 ? time_s : never_s;
@@ -72,7 +66,7 @@ Stretch next_stretch(double water_m, double dt_s, double loss_m_per_s, const Med
   const double stop_s = time_to_s(water_m, stop_m, loss_m_per_s, law, false);
   const double time_s = std::min(dt_s, stop_s);
   const double fall_m = stop_s <= dt_s ? water_m - stop_m : loss_m_per_s * time_s;
-  return {stop_s <= dt_s ? stop_m : water_m - fall_m, time_s, 0.0, fall_m};
+  return {stop_s <= dt_s ? stop_m : std::max(water_m - fall_m, 0.0), time_s, 0.0, fall_m};
 }
 
 /// Share of a stretch spent above a level: the water moves one way only within it.
@@ -94,7 +88,7 @@ double time_above_s(double before_m, const Stretch& stretch, double level_m, dou
 MediumStep medium_after(double water_m, double dt_s, double loss_m_per_s, const MediumLaw& law) {
   EXPECT(law.depth_m > 0.0 && law.drainage_time_s > 0.0);
   EXPECT(law.porosity_fraction > law.container_capacity_fraction);
-  EXPECT(water_m >= 0.0 && water_m <= law.pores_m() && dt_s >= 0.0);
+  EXPECT(water_m >= 0.0 && water_m <= law.pores_m() * (1.0 + 1e-12) && dt_s >= 0.0);
   MediumStep step{.water_m = water_m};
   double left_s = dt_s;
   while (left_s > 0.0) {  // at most three laws follow one another
