@@ -4,17 +4,24 @@
 // grow as b = 0.1 x once that exceeds the mouth's own (Rajaratnam 1976, round and plane jets alike)
 // and whose momentum stays that of the mouth. That alone gives the plane jet's U ~ x^-1/2 and the
 // round jet's U = 5.9 U0 d / x; measured: 5.8 (Hussein, Capp and George 1994) to 6.3 (Rajaratnam
-// 1976). In a room a jet lives until it fills the cross-section: unharmed to 0.24 of it, gone at
-// 0.42. Left out: buoyancy, swirl of fans, attachment to a wall.
+// 1976). Left out: buoyancy, swirl of fans, the secondary flow in the corners of long mouths.
 namespace mistwright::flow {
 
 /// A mouth that blows along its axis.
 struct JetMouth {
-  double width_m = 0.0, tall_m = 0.0;  ///< across the axis, level and upright
+  double width_m = 0.0, tall_m = 0.0;  ///< across the axis, level and upright; above zero
   double speed_m_per_s = 0.0;
-  double room_area_m2 = 0.0;  ///< cross-section of the room; 0 for a jet in the open
-  double finest_m = 0.0;      ///< no half-width below it, momentum kept: what a grid can hold
+  double finest_m = 0.0;  ///< no half-width below it, momentum kept: what a grid can hold
 };
+
+/// Half-widths (where the speed is half the axis's) and speed on the axis.
+struct JetSection {
+  double half_width_m = 0.0, half_tall_m = 0.0;
+  double axis_speed_m_per_s = 0.0;
+};
+
+/// The jet's cross-section at a distance along its axis, at least 0.
+JetSection jet_section(const JetMouth& mouth, double along_m);
 
 /// A point seen from the mouth: along the axis, and sideways and upward from it.
 struct JetPoint {
@@ -25,6 +32,6 @@ struct JetPoint {
 double jet_speed_m_per_s(const JetMouth& mouth, const JetPoint& point);
 
 /// The square mouth of a round one's area.
-JetMouth round_mouth(double diameter_m, double flow_m3_per_s, double room_area_m2);
+JetMouth round_mouth(double diameter_m, double flow_m3_per_s);
 
 }  // namespace mistwright::flow

@@ -7,11 +7,20 @@
 namespace mistwright::flow {
 namespace {
 
+double upper_stiffness(const Grid& grid, const FaceWeights& stiffness, std::size_t cell,
+                       std::size_t axis) {
+  const std::size_t i = cell % grid.nx;
+  const std::size_t j = cell / grid.nx % grid.ny;
+  const std::size_t k = cell / (grid.nx * grid.ny);
+  if (axis == 0) return stiffness.u[grid.u_face(i + 1, j, k)];
+  return axis == 1 ? stiffness.v[grid.v_face(i, j + 1, k)] : stiffness.w[grid.w_face(i, j, k + 1)];
+}
+
 /// Off-diagonals couple a cell with its upper neighbours along x, y and z; arrays carry one layer
 /// of zeros before and after the grid, so that no neighbour needs a test.
 class PressureSystem {
  public:
-  explicit PressureSystem(const Grid& grid)
+  PressureSystem(const Grid& grid, const FaceWeights& stiffness)
       : strides_{1, grid.nx, grid.nx * grid.ny}, pad_(grid.nx * grid.ny) {
     const std::size_t size = grid.cells() + 2 * pad_;
     for (auto& upper : upper_) upper.assign(size, 0.0);
@@ -25,7 +34,8 @@ class PressureSystem {
         const std::size_t at = cell / strides_[axis] % counts[axis];
         const std::size_t next = cell + strides_[axis];
         if (at + 1 == counts[axis] || grid.fluid[next] == 0) continue;
-        const double coupling = grid.face_area_m2(axis) / step_m[axis];
+        const double coupling =
+            grid.face_area_m2(axis) / step_m[axis] / upper_stiffness(grid, stiffness, cell, axis);
         upper_[axis][cell + pad_] = coupling;
         diagonal_[cell + pad_] += coupling;
         diagonal_[next + pad_] += coupling;
@@ -131,21 +141,27 @@ class PressureSystem {
   std::vector<double> diagonal_, inverse_root_;
 };
 
-void subtract_gradient(const Grid& grid, const std::vector<double>& p, std::size_t pad,
-                       FaceField& field) {
+void subtract_gradient(const Grid& grid, const FaceWeights& stiffness,
+                       const std::vector<double>& padded_p, FaceField& field) {
+  const std::size_t layer = grid.nx * grid.ny;
+  const double* p = padded_p.data() + layer;
   for (std::size_t k = 0; k < grid.nz; ++k)
     for (std::size_t j = 0; j < grid.ny; ++j)
       for (std::size_t i = 0; i < grid.nx; ++i) {
         const std::size_t c = grid.cell(i, j, k);
         if (grid.fluid[c] == 0) continue;
-        const auto step = [&](std::size_t lower) { return p[c + pad] - p[lower + pad]; };
-        if (i > 0 && grid.fluid[c - 1] != 0)
-          field.u_m_per_s[grid.u_face(i, j, k)] -= step(c - 1) / grid.dx_m;
-        if (j > 0 && grid.fluid[c - grid.nx] != 0)
-          field.v_m_per_s[grid.v_face(i, j, k)] -= step(c - grid.nx) / grid.dy_m;
-        const std::size_t layer = grid.nx * grid.ny;
-        if (k > 0 && grid.fluid[c - layer] != 0)
-          field.w_m_per_s[grid.w_face(i, j, k)] -= step(c - layer) / grid.dz_m;
+        if (i > 0 && grid.fluid[c - 1] != 0) {
+          const std::size_t face = grid.u_face(i, j, k);
+          field.u_m_per_s[face] -= (p[c] - p[c - 1]) / grid.dx_m / stiffness.u[face];
+        }
+        if (j > 0 && grid.fluid[c - grid.nx] != 0) {
+          const std::size_t face = grid.v_face(i, j, k);
+          field.v_m_per_s[face] -= (p[c] - p[c - grid.nx]) / grid.dy_m / stiffness.v[face];
+        }
+        if (k > 0 && grid.fluid[c - layer] != 0) {
+          const std::size_t face = grid.w_face(i, j, k);
+          field.w_m_per_s[face] -= (p[c] - p[c - layer]) / grid.dz_m / stiffness.w[face];
+        }
       }
 }
 
@@ -166,14 +182,20 @@ std::vector<double> outflow_m3_per_s(const Grid& grid, const FaceField& field) {
   return out;
 }
 
-ProjectionResult project(const Grid& grid, const std::vector<double>& source_m3_per_s,
-                         double residual_m3_per_s, FaceField& field) {
+FaceWeights even_weights(const Grid& grid) {
+  return {std::vector<double>(grid.u_faces(), 1.0), std::vector<double>(grid.v_faces(), 1.0),
+          std::vector<double>(grid.w_faces(), 1.0)};
+}
+
+ProjectionResult project(const Grid& grid, const FaceWeights& stiffness_factor,
+                         const std::vector<double>& source_m3_per_s, double residual_m3_per_s,
+                         FaceField& field) {
   EXPECT(source_m3_per_s.size() == grid.cells());
   constexpr int iteration_cap = 2000, pass_cap = 6;
   // Each pass need only gain six digits: the next one starts from the true residual of the field,
   // so that the recursion's drift never limits the mass balance.
   constexpr double pass_gain = 1e-6;
-  const PressureSystem system(grid);
+  const PressureSystem system(grid, stiffness_factor);
   ProjectionResult result;
   for (int pass = 0; pass <= pass_cap; ++pass) {
     const std::vector<double> out = outflow_m3_per_s(grid, field);
@@ -190,7 +212,7 @@ ProjectionResult project(const Grid& grid, const std::vector<double>& source_m3_
     std::vector<double> p(system.size(), 0.0);
     const double goal = std::fmax(0.3 * residual_m3_per_s, pass_gain * worst);
     result.iterations += system.solve(residual, goal, iteration_cap - result.iterations, p);
-    subtract_gradient(grid, p, system.pad(), field);
+    subtract_gradient(grid, stiffness_factor, p, field);
   }
   return result;
 }

@@ -15,6 +15,14 @@ struct FaceField {
   std::vector<double> u_m_per_s, v_m_per_s, w_m_per_s;
 };
 
+/// A pure number for every face, in the same order.
+struct FaceWeights {
+  std::vector<double> u, v, w;
+};
+
+/// Every face alike.
+FaceWeights even_weights(const Grid& grid);
+
 struct ProjectionResult {
   bool converged = false;
   int iterations = 0;
@@ -23,9 +31,11 @@ struct ProjectionResult {
 
 /// Changes the speeds on faces between two fluid cells so that each fluid cell's outflow equals its
 /// source; faces with fewer than two fluid cells keep theirs.
+/// @param stiffness_factor  per face, above zero: how much a change there counts
 /// @param source_m3_per_s  per cell; with the boundary fluxes it must sum to zero
 /// @param residual_m3_per_s  stop when no cell makes or loses more; 2000 iterations are the cap
-[[nodiscard]] ProjectionResult project(const Grid& grid, const std::vector<double>& source_m3_per_s,
+[[nodiscard]] ProjectionResult project(const Grid& grid, const FaceWeights& stiffness_factor,
+                                       const std::vector<double>& source_m3_per_s,
                                        double residual_m3_per_s, FaceField& field);
 
 /// Net outflow of each fluid cell through its faces [m3/s]; zero in solid ones.

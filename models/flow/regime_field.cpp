@@ -146,17 +146,18 @@ RegimeField solve_field(const Enclosure& enclosure, const std::vector<PortFlow>&
   // Half-widths below 0.8 of a cell would be sampled with more than 2 % error in their momentum.
   const double finest_m = 0.8 * std::max({grid.dx_m, grid.dy_m, grid.dz_m});
   const std::vector<PlacedJet> jets = placed_jets(enclosure, ports, finest_m);
+  FaceWeights stiffness = even_weights(grid);
   if (options.uniform) {
     fill_plug(enclosure, grid, ports, field);
   } else {
     for (const PortFlow& flow : ports)
       let_in(grid, port_faces(enclosure, grid, enclosure.ports.at(flow.port)), flow.inflow_m3_per_s,
              field);
-    add_jets(grid, jets, options.jet_strength_ratio, field);
+    add_jets(grid, jets, options.jet_strength_ratio, field, stiffness);
     for (const Stirrer& fan : enclosure.stirrers) scale_m3_per_s += std::fabs(fan.flow_m3_per_s);
   }
   const ProjectionResult solved =
-      project(grid, result.leak_in_m3_per_s, 1e-12 * scale_m3_per_s, field);
+      project(grid, stiffness, result.leak_in_m3_per_s, 1e-12 * scale_m3_per_s, field);
   result.iterations = solved.iterations;
   result.converged = solved.converged;
   result.u_m_per_s = std::move(field.u_m_per_s);

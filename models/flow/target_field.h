@@ -1,8 +1,13 @@
 #pragma once
-// What would the air do, were each jet alone in the open?
-// Every inlet and every stirring fan blows a free jet (jets.h) along its axis; speeds add as
+// What would each jet do in this house, were it alone?
+// Every inlet and every stirring fan blows a free jet (jets.h) along its axis. Walls beside it act
+// as mirrors: the squares of the jet and of its images add (Reichardt's 1942 superposition of
+// momentum), which turns a mouth at a wall into the wall jet of twice the momentum on its half. A
+// jet keeps its momentum until its outline fills 0.24 of the room's cross-section, the first
+// critical section of confined jets, and has given it up where it fills the whole. Jets add as
 // vectors. A stirring fan's jet begins one diameter behind its blades, so that the later projection
 // leaves the speed at the blades as it is (a bare start would lose half of it to the suction side).
+// Left out: jets that bend; a jet's shadow behind a box; mirrors beside an oblique jet.
 #include <array>
 #include <vector>
 
@@ -14,24 +19,39 @@
 
 namespace mistwright::flow {
 
+/// The room on the two sides of a jet's axis, as seen from its mouth.
+struct JetRoom {
+  double low_m = 0.0, high_m = 0.0;  ///< places of the walls: at most 0 and at least 0
+  bool mirrors = true;
+};
+
 /// A jet in the house.
 struct PlacedJet {
   JetMouth mouth;
   std::array<double, 3> origin_m{};
   std::array<double, 3> axis{};  ///< unit vector
-  double start_m = 0.0;  ///< along the axis; below zero when the jet begins behind its mouth
+  JetRoom aside, above;
+  double start_m = 0.0;  ///< along the axis; below zero when it begins behind its mouth
   double flow_m3_per_s = 0.0;
 };
 
 /// The jets of all ports with inflow and of all stirrers, in that order.
+/// @param finest_m  least half-width of a jet, for the grid's sake
 std::vector<PlacedJet> placed_jets(const Enclosure& enclosure, const std::vector<PortFlow>& ports,
                                    double finest_m);
 
-/// Speed of one jet at a point [m/s], along its axis.
-double placed_speed_m_per_s(const PlacedJet& jet, const std::array<double, 3>& point_m);
+/// One jet at a point.
+struct JetThere {
+  double speed_m_per_s = 0.0;  ///< along the jet's axis
+  double core_fraction = 0.0;  ///< 1 on the axis, falling to 0 outside
+};
 
-/// Adds all jets to the faces between fluid cells.
+JetThere placed_jet_at(const PlacedJet& jet, const std::array<double, 3>& point_m);
+
+/// Adds all jets to the faces between fluid cells, and stiffens these faces ten times on a jet's
+/// axis: a jet keeps its own flow and the air around it makes room (Sherman's 1978 weights; the ten
+/// is ours).
 void add_jets(const Grid& grid, const std::vector<PlacedJet>& jets, double strength_ratio,
-              FaceField& field);
+              FaceField& field, FaceWeights& stiffness_factor);
 
 }  // namespace mistwright::flow

@@ -87,7 +87,7 @@ Turbulence turbulence(const Enclosure& enclosure, const Grid& grid,
                                          grid.z_centre_m(c / (grid.nx * grid.ny))};
     double jet_m_per_s = 0.0;
     if (local_jets && grid.fluid[c] != 0)
-      for (const PlacedJet& jet : jets) jet_m_per_s += placed_speed_m_per_s(jet, centre_m);
+      for (const PlacedJet& jet : jets) jet_m_per_s += placed_jet_at(jet, centre_m).speed_m_per_s;
     result.sigma_m_per_s[c] =
         std::hypot(background_m_per_s, room_m_per_s, jet_intensity_ratio * jet_m_per_s);
     const double nearest_m =
