@@ -1,0 +1,117 @@
+#include "sim/report/bars.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "sim/report/svg.h"
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+constexpr double width = 460.0, left = 70.0, right = 58.0;
+
+double sum(const std::vector<double>& values) {
+  return std::accumulate(values.begin(), values.end(), 0.0);
+}
+
+/// One bar of full length, cut by shares.
+void draw_shares(Svg& svg, const std::vector<double>& parts, double top, double height) {
+  const double total = sum(parts);
+  if (!(total > 0.0)) return;
+  double from = left;
+  for (std::size_t f = 0; f < parts.size(); ++f) {
+    const double length = (width - left - right) * parts[f] / total;
+    if (length > 0.05) svg.rect({from, top, length, height}, fmt::format("fate f{}", f));
+    from += length;
+  }
+}
+
+double draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& totals,
+                 bool draw_them) {
+  const double all = sum(totals);
+  double x = 4.0, y = 14.0;
+  for (std::size_t f = 0; f < bars.fates.size(); ++f) {
+    const std::string words =
+        fmt::format("{} {:.0f} %", bars.fates[f], all > 0.0 ? 100.0 * totals[f] / all : 0.0);
+    const double needed = 26.0 + 6.8 * static_cast<double>(words.size());
+    if (x > 4.0 && x + needed > width) {
+      x = 4.0;
+      y += 19.0;
+    }
+    if (draw_them) {
+      svg.rect({x, y - 10.0, 12.0, 12.0}, fmt::format("fate f{}", f));
+      svg.text({x + 17.0, y}, words, Anchor::Start);
+    }
+    x += needed;
+  }
+  return y + 14.0;
+}
+
+}  // namespace
+
+std::string draw(const FateBars& bars) {
+  std::vector<double> totals;
+  for (const auto& row : bars.mass_kg) totals.push_back(sum(row));
+  const double all = sum(totals);
+  Svg measure(width, 1.0);
+  const double top = draw_keys(measure, bars, totals, false);
+  constexpr double row = 17.0;
+  const double rows = static_cast<double>(bars.diameters_um.size());
+  Svg svg(width, top + 24.0 + 40.0 + row * rows + 10.0);
+  draw_keys(svg, bars, totals, true);
+  svg.text({left - 6.0, top + 16.0}, "all drops", Anchor::End);
+  draw_shares(svg, totals, top, 24.0);
+  const double head = top + 24.0 + 28.0;
+  svg.text({left - 6.0, head}, "diameter", Anchor::End, "tick");
+  svg.text({width - right + 6.0, head}, "of water", Anchor::Start, "tick");
+  for (std::size_t k = 0; k < bars.diameters_um.size(); ++k) {
+    std::vector<double> parts;
+    for (const auto& fate : bars.mass_kg) parts.push_back(fate[k]);
+    const double y = head + 8.0 + row * static_cast<double>(k);
+    draw_shares(svg, parts, y, row - 3.0);
+    svg.text({left - 6.0, y + 11.0}, fmt::format("{} \u00b5m", number_words(bars.diameters_um[k])),
+             Anchor::End, "tick");
+    const double percent = all > 0.0 ? 100.0 * sum(parts) / all : 0.0;
+    svg.text({width - right + 6.0, y + 11.0},
+             percent < 0.5 ? std::string("under 1 %") : fmt::format("{:.0f} %", percent),
+             Anchor::Start, "tick");
+  }
+  return svg.finish("Where the water went, for all drops and by droplet diameter");
+}
+
+std::string draw(const std::vector<HeadMark>& heads) {
+  constexpr double row = 22.0, from = 92.0, to = width - 70.0, top = 26.0;
+  const double bottom = top + row * static_cast<double>(heads.size());
+  Svg svg(width, bottom + 38.0);
+  double high = 0.0;
+  for (const HeadMark& h : heads) high = std::max({high, h.pressure_Pa / 1e5, h.high_Pa / 1e5});
+  const std::vector<double> ticks = round_ticks(0.0, high, 5);
+  const double step = ticks[1] - ticks[0];
+  const Scale x{0.0, ticks.back(), from, to};
+  svg.text({4.0, 14.0}, "pressure while spraying, bar (psi); the band is the head's working range",
+           Anchor::Start, "axis");
+  for (const double tick : ticks) {
+    svg.line({x(tick), top}, {x(tick), bottom}, "grid");
+    svg.text({x(tick), bottom + 16.0}, tick_words(tick, step), Anchor::Middle, "tick");
+    svg.text({x(tick), bottom + 31.0}, fmt::format("({:.0f})", tick * 1e5 / 6894.757),
+             Anchor::Middle, "tick");
+  }
+  for (std::size_t i = 0; i < heads.size(); ++i) {
+    const HeadMark& h = heads[i];
+    const double y = top + row * (static_cast<double>(i) + 0.5);
+    svg.rect({x(h.low_Pa / 1e5), y - 7.0, x(h.high_Pa / 1e5) - x(h.low_Pa / 1e5), 14.0}, "band");
+    svg.circle({x(h.pressure_Pa / 1e5), y}, 5.0,
+               h.pressure_Pa < h.low_Pa || h.pressure_Pa > h.high_Pa ? "mark bad" : "mark");
+    std::string name = h.name.size() <= 3 ? fmt::format("head {}", h.name) : h.name;
+    if (name.size() > 13) name = name.substr(0, 12) + ".";
+    svg.text({from - 8.0, y + 4.0}, name, Anchor::End);
+    svg.text({to + 8.0, y + 4.0}, fmt::format("{:.2f} bar", h.pressure_Pa / 1e5), Anchor::Start);
+  }
+  return svg.finish("Pressure at each head against its working range");
+}
+
+}  // namespace mistwright::report

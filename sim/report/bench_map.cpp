@@ -1,0 +1,223 @@
+#include "sim/report/bench_map.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+
+namespace {
+
+constexpr double width = 460.0;
+
+/// Ticks of a colour bar that lie within it.
+std::vector<double> bar_ticks(const MapScale& scale) {
+  std::vector<double> ticks = round_ticks(scale.low, scale.high, 5);
+  const double slack = 1e-6 * (scale.high - scale.low);
+  ticks.erase(
+      std::remove_if(ticks.begin(), ticks.end(),
+                     [&](double t) { return t < scale.low - slack || t > scale.high + slack; }),
+      ticks.end());
+  return ticks;
+}
+
+void draw_bar(Svg& svg, const MapScale& scale, double top) {
+  constexpr double from = 20.0, to = width - 20.0, height = 12.0;
+  const auto colours = ramp_colours(scale.ramp, map_levels);
+  svg.text({from, top - 6.0}, scale.words, Anchor::Start, "axis");
+  const double step_px = (to - from) / static_cast<double>(map_levels);
+  for (std::size_t i = 0; i < map_levels; ++i)
+    svg.rect({from + step_px * static_cast<double>(i), top, step_px + 0.3, height}, "", colours[i]);
+  svg.rect({from, top, to - from, height}, "frame");
+  const std::vector<double> ticks = bar_ticks(scale);
+  const Scale place{scale.low, scale.high, from, to};
+  for (const double tick : ticks) {
+    svg.line({place(tick), top + height}, {place(tick), top + height + 4.0}, "frame");
+    svg.text({place(tick), top + height + 17.0},
+             tick_words(tick, ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0), Anchor::Middle,
+             "tick");
+  }
+  svg.text({from, top + height + 32.0}, scale.low_words, Anchor::Start, "tick");
+  svg.text({to, top + height + 32.0}, scale.high_words, Anchor::End, "tick");
+}
+
+}  // namespace
+
+/// Metres of the plan to units of the picture: x to the right, y upwards.
+struct Plan::View {
+  double left = 0.0, bottom = 0.0, scale = 1.0;
+  [[nodiscard]] Point at(double x_m, double y_m) const {
+    return {left + scale * x_m, bottom - scale * y_m};
+  }
+};
+
+Plan::Plan(const record::Record& record) : house_(record.find("house")), places_(record) {
+  const record::Group& bench = record.group("bench");
+  x_m_ = bench.variable("x").values;
+  y_m_ = bench.variable("y").values;
+  const auto& area = bench.variable("area").values;
+  edge_m_ = attribute_number(bench, "cell_edge_m", area.empty() ? 0.1 : std::sqrt(area.front()));
+  if (house_ != nullptr) {
+    length_m_ = attribute_number(*house_, "length_m", 1.0);
+    width_m_ = attribute_number(*house_, "width_m", 1.0);
+    bearing_rad_ = attribute_number(*house_, "bearing_of_x_rad", 0.0);
+  }
+}
+
+Plan::View Plan::view(double top_px, double side_px) const {
+  const double scale = std::min((width - 2.0 * side_px) / length_m_, 380.0 / width_m_);
+  return {0.5 * (width - scale * length_m_), top_px + scale * width_m_, scale};
+}
+
+std::size_t Plan::level(double value, const MapScale& scale) {
+  const double share = (value - scale.low) / (scale.high - scale.low);
+  const double place = std::floor(std::clamp(std::isfinite(share) ? share : 0.0, 0.0, 1.0) *
+                                  static_cast<double>(map_levels));
+  return std::min(map_levels - 1, static_cast<std::size_t>(place));
+}
+
+void Plan::draw_house(Svg& svg, const View& v) const {
+  const Point corner = v.at(0.0, width_m_);
+  svg.rect({corner.x_px, corner.y_px, v.scale * length_m_, v.scale * width_m_}, "wall");
+}
+
+void Plan::draw_cells(Svg& svg, const View& v, const std::vector<double>& values,
+                      const MapScale& scale) const {
+  // One path a colour: a third of the bytes of a rectangle a cell.
+  std::vector<std::string> paths(map_levels);
+  const double size = v.scale * edge_m_;
+  for (std::size_t c = 0; c < values.size(); ++c) {
+    const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
+    paths[level(values[c], scale)] += fmt::format("M{:.2f} {:.2f}h{:.2f}v{:.2f}h-{:.2f}z",
+                                                  corner.x_px, corner.y_px, size, size, size);
+  }
+  const auto colours = ramp_colours(scale.ramp, map_levels);
+  for (std::size_t i = 0; i < map_levels; ++i)
+    if (!paths[i].empty()) {
+      svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
+      svg.path(paths[i]);
+      svg.close_group();
+    }
+  for (const Places::Table& b : places_.benches()) {
+    const Point corner = v.at(b.x_m, b.y_m + b.width_m);
+    svg.rect({corner.x_px, corner.y_px, v.scale * b.length_m, v.scale * b.width_m}, "frame");
+  }
+}
+
+void Plan::draw_heads(Svg& svg, const View& v) const {
+  for (const Places::Spot& head : places_.heads()) {
+    const Point at = v.at(head.x_m, head.y_m);
+    svg.circle(at, 4.0, "head");
+    const std::string name = head.name.starts_with("head ") ? head.name.substr(5) : head.name;
+    if (name.size() <= 3) svg.text({at.x_px + 6.0, at.y_px - 4.0}, name, Anchor::Start, "on-map");
+  }
+}
+
+void Plan::draw_air(Svg& svg, const View& v) const {
+  if (house_ == nullptr) return;
+  const auto value = [&](const std::string& name, std::size_t i) {
+    return house_->variable(name).values[i];
+  };
+  const auto label = [&](const Point& at, const std::string& wall, const std::string& name) {
+    if (wall == "front") svg.text_up({at.x_px - 8.0, at.y_px}, name, "tick");
+    if (wall == "back") svg.text_up({at.x_px + 18.0, at.y_px}, name, "tick");
+    if (wall == "right") svg.text({at.x_px, at.y_px + 17.0}, name, Anchor::Middle, "tick");
+    if (wall == "left") svg.text({at.x_px, at.y_px - 8.0}, name, Anchor::Middle, "tick");
+  };
+  for (std::size_t i = 0; i < house_->variable("opening").values.size(); ++i) {
+    const std::string wall = flag_word(house_->variable("opening_wall"), i);
+    const Point at = v.at(value("opening_x", i), value("opening_y", i));
+    const double half = 0.5 * v.scale * value("opening_width", i);
+    if (wall == "roof") continue;
+    const bool along = wall == "right" || wall == "left";
+    svg.line({at.x_px - (along ? half : 0.0), at.y_px - (along ? 0.0 : half)},
+             {at.x_px + (along ? half : 0.0), at.y_px + (along ? 0.0 : half)}, "vent");
+    label(at, wall, flag_word(house_->variable("opening"), i));
+  }
+  for (std::size_t i = 0; i < house_->variable("fan").values.size(); ++i) {
+    const std::string wall = flag_word(house_->variable("fan_wall"), i);
+    const Point at = v.at(value("fan_x", i), value("fan_y", i));
+    const double half = std::max(5.0, 0.5 * v.scale * value("fan_diameter", i));
+    const bool along = wall == "right" || wall == "left";
+    const double hx = along ? half : 4.0, hy = along ? 4.0 : half;
+    svg.rect({at.x_px - hx, at.y_px - hy, 2.0 * hx, 2.0 * hy}, "fan");
+    label(at, wall, flag_word(house_->variable("fan"), i));
+  }
+}
+
+std::string Plan::full(const std::string& name, const std::vector<double>& values,
+                       const MapScale& scale, bool marks) const {
+  const View v = view(44.0, 30.0);
+  const double below = v.bottom + 26.0;
+  Svg svg(width, below + 84.0);
+  draw_house(svg, v);
+  draw_cells(svg, v, values, scale);
+  for (const Places::Table& b : places_.benches())
+    svg.text({v.at(b.x_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0}, b.name,
+             Anchor::Start);
+  draw_air(svg, v);
+  draw_heads(svg, v);
+  if (marks && !values.empty()) {
+    const auto ring = [&](std::size_t c, const char* word) {
+      const Point at = v.at(x_m_[c], y_m_[c]);
+      svg.circle(at, 8.0, "halo");
+      svg.circle(at, 8.0, "ring");
+      const bool left = at.x_px > width - 90.0;
+      svg.text({at.x_px + (left ? -12.0 : 12.0), at.y_px + 4.0}, word,
+               left ? Anchor::End : Anchor::Start, "on-map strong");
+    };
+    ring(static_cast<std::size_t>(std::max_element(values.begin(), values.end()) - values.begin()),
+         "worst");
+    ring(static_cast<std::size_t>(std::min_element(values.begin(), values.end()) - values.begin()),
+         "best");
+  }
+  // North: bearing 0 lies at the angle of the house's own bearing, counted from x against the
+  // clock.
+  const Point centre{width - 34.0, 22.0};
+  const Point tip{centre.x_px + 13.0 * std::cos(bearing_rad_),
+                  centre.y_px - 13.0 * std::sin(bearing_rad_)};
+  svg.arrow({2.0 * centre.x_px - tip.x_px, 2.0 * centre.y_px - tip.y_px}, tip, 9.0, "compass");
+  svg.text({centre.x_px - 20.0, centre.y_px + 5.0}, "north", Anchor::End, "tick");
+  svg.line({22.0, 18.0}, {22.0 + v.scale, 18.0}, "vent");
+  svg.text({28.0 + v.scale, 22.0}, "1 m", Anchor::Start, "tick");
+  draw_bar(svg, scale, below + 24.0);
+  return svg.finish(name, "map");
+}
+
+std::string Plan::small(const std::string& name, const std::vector<double>& values,
+                        const MapScale& scale, const std::string& title, bool empty_cells) const {
+  const View v = view(title.empty() ? 6.0 : 26.0, 6.0);
+  Svg svg(width, v.bottom + 8.0);
+  if (!title.empty()) svg.text({v.left, 18.0}, title, Anchor::Start, "axis");
+  draw_house(svg, v);
+  if (empty_cells) {
+    svg.open_group("class=\"cells\"");
+    svg.close_group();
+  }
+  draw_cells(svg, v, empty_cells ? std::vector<double>{} : values, scale);
+  for (const Places::Spot& head : places_.heads())
+    svg.circle(v.at(head.x_m, head.y_m), 3.0, "head");
+  return svg.finish(name, "map");
+}
+
+std::string Plan::colour_bar(const MapScale& scale) const {
+  Svg svg(width, 72.0);
+  draw_bar(svg, scale, 24.0);
+  return svg.finish("Colours: " + scale.words, "bar");
+}
+
+std::string Plan::cell_places() const {
+  const View v = view(6.0, 6.0);
+  std::string xs, ys;
+  for (std::size_t c = 0; c < x_m_.size(); ++c) {
+    const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
+    xs += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.x_px);
+    ys += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.y_px);
+  }
+  return fmt::format("\"x\":[{}],\"y\":[{}],\"edge\":{:.2f}", xs, ys, v.scale * edge_m_);
+}
+
+}  // namespace mistwright::report

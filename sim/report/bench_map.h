@@ -1,0 +1,64 @@
+#pragma once
+// The plan of the house from above, with the cells of the benches coloured by a value.
+#include <string>
+#include <vector>
+
+#include "sim/record/record.h"
+#include "sim/report/colour.h"
+#include "sim/report/places.h"
+#include "sim/report/svg.h"
+
+namespace mistwright::report {
+
+/// Number of colours of a map: few enough to tell apart, enough to look even.
+inline constexpr std::size_t map_levels = 24;
+
+struct MapScale {
+  Ramp ramp = Ramp::Wet;
+  double low = 0.0, high = 1.0;       ///< values at both ends of the ramp, in the unit shown
+  std::string words;                  ///< what is coloured, with unit
+  std::string low_words, high_words;  ///< what the ends mean: "wet all day"
+};
+
+/// What the map needs of a record, read once.
+class Plan {
+ public:
+  explicit Plan(const record::Record& record);
+
+  /// A map with heads, fans, openings, compass, scale of lengths and colours.
+  /// @param marks add rings round the worst (largest) and best (smallest) value
+  [[nodiscard]] std::string full(const std::string& name, const std::vector<double>& values,
+                                 const MapScale& scale, bool marks) const;
+  /// Benches and cells only, for a row of small maps. `empty_cells` leaves the colouring to the
+  /// page's script.
+  [[nodiscard]] std::string small(const std::string& name, const std::vector<double>& values,
+                                  const MapScale& scale, const std::string& title,
+                                  bool empty_cells = false) const;
+  /// A colour bar with numbers and words, for the small maps.
+  [[nodiscard]] std::string colour_bar(const MapScale& scale) const;
+
+  /// Corners and edge of the cells in the small map, as lists for the page's script:
+  /// "[1.5,3],[...],4.2".
+  [[nodiscard]] std::string cell_places() const;
+
+  [[nodiscard]] static std::size_t level(double value, const MapScale& scale);
+  [[nodiscard]] const Places& places() const { return places_; }
+  [[nodiscard]] const std::vector<double>& x_m() const { return x_m_; }
+  [[nodiscard]] const std::vector<double>& y_m() const { return y_m_; }
+
+ private:
+  struct View;
+  [[nodiscard]] View view(double top_px, double side_px) const;
+  void draw_house(Svg& svg, const View& view) const;
+  void draw_cells(Svg& svg, const View& view, const std::vector<double>& values,
+                  const MapScale& scale) const;
+  void draw_heads(Svg& svg, const View& view) const;
+  void draw_air(Svg& svg, const View& view) const;
+
+  const record::Group* house_;
+  Places places_;
+  std::vector<double> x_m_, y_m_;
+  double edge_m_ = 0.1, length_m_ = 1.0, width_m_ = 1.0, bearing_rad_ = 0.0;
+};
+
+}  // namespace mistwright::report

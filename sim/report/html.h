@@ -1,0 +1,30 @@
+#pragma once
+// The few shapes of which the page is made. All words given here are escaped; pictures are not.
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace mistwright::report {
+
+struct DataTable {
+  std::string caption;
+  std::vector<std::string> headings;
+  std::vector<std::vector<std::string>> rows;  ///< the first cell of a row is its heading
+};
+
+[[nodiscard]] std::string html_table(const DataTable& table);
+
+/// A picture, the sentence that says what it shows, and its numbers to unfold.
+[[nodiscard]] std::string figure(std::string_view picture, std::string_view caption,
+                                 const DataTable& numbers, std::string_view css_class = "");
+
+[[nodiscard]] std::string section(std::string_view id, std::string_view heading,
+                                  std::string_view content);
+
+[[nodiscard]] std::string paragraph(std::string_view words);
+
+/// Words of the verdict in the page's letters: degC to the sign of degrees, m2 to m with its
+/// square.
+[[nodiscard]] std::string typeset(std::string words);
+
+}  // namespace mistwright::report

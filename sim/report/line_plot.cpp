@@ -1,0 +1,88 @@
+#include "sim/report/line_plot.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/report/svg.h"
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+constexpr double width = 460.0, left = 62.0, right = 16.0, plot_height = 170.0, key_row = 18.0;
+constexpr double character = 6.6;  // width of a letter, generous
+
+/// A line sample and its word for each curve, in as many rows as they need. Returns where they end.
+double draw_keys(Svg& svg, const std::vector<Curve>& curves, bool draw_them) {
+  double x = left, y = 34.0;
+  for (std::size_t i = 0; i < curves.size(); ++i) {
+    const double needed = 34.0 + character * static_cast<double>(curves[i].label.size());
+    if (x > left && x + needed > width - 4.0) {
+      x = left;
+      y += key_row;
+    }
+    if (draw_them) {
+      svg.line({x, y - 4.0}, {x + 22.0, y - 4.0}, fmt::format("curve c{}", i + 1));
+      svg.text({x + 27.0, y}, curves[i].label, Anchor::Start);
+    }
+    x += needed + 8.0;
+  }
+  return y + 12.0;
+}
+
+void draw_hours(Svg& svg, const LinePlot& plot, const Scale& x, double top, double bottom) {
+  const double last = plot.first_hour_h + x.high;
+  const bool days = x.high > 30.0;
+  const double step = days ? 24.0 : x.high > 12.0 ? 6.0 : 2.0;
+  for (double hour = std::ceil(plot.first_hour_h / step - 1e-9) * step; hour <= last + 1e-9;
+       hour += step) {
+    const double at = x(hour - plot.first_hour_h);
+    svg.line({at, top}, {at, bottom}, "grid");
+    const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
+                                   : clock_words(hour >= 24.0 && hour < last ? hour - 24.0 : hour);
+    const Anchor anchor = at > width - right - 16.0 ? Anchor::End : Anchor::Middle;
+    svg.text({anchor == Anchor::End ? at + 8.0 : at, bottom + 17.0}, words, anchor, "tick");
+  }
+}
+
+}  // namespace
+
+std::string draw(const LinePlot& plot) {
+  Svg measure(width, 1.0);
+  const double top = draw_keys(measure, plot.curves, false), bottom = top + plot_height;
+  Svg svg(width, bottom + 26.0);
+  double low = plot.from_zero ? 0.0 : 1e300, high = -1e300;
+  for (const Curve& curve : plot.curves)
+    for (const double value : curve.values) {
+      if (!std::isfinite(value)) continue;
+      low = std::min(low, value);
+      high = std::max(high, value);
+    }
+  if (!(high >= low)) low = 0.0, high = 1.0;
+  const std::vector<double> ticks = round_ticks(low, high, 5);
+  const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
+  const Scale y{ticks.front(), ticks.back(), bottom, top};
+  const Scale x{0.0, plot.elapsed_h.empty() ? 24.0 : std::max(plot.elapsed_h.back(), 1e-6), left,
+                width - right};
+  svg.text({4.0, 14.0}, plot.value_words, Anchor::Start, "axis");
+  for (const double tick : ticks) {
+    svg.line({left, y(tick)}, {width - right, y(tick)}, "grid");
+    const std::string words = tick_words(tick, step);
+    svg.text({left - 6.0, y(tick) + 4.0}, plot.second_unit ? words + plot.second_unit(tick) : words,
+             Anchor::End, "tick");
+  }
+  draw_hours(svg, plot, x, top, bottom);
+  draw_keys(svg, plot.curves, true);
+  for (std::size_t i = 0; i < plot.curves.size(); ++i) {
+    std::vector<Point> points;
+    for (std::size_t k = 0; k < plot.curves[i].values.size() && k < plot.elapsed_h.size(); ++k)
+      if (std::isfinite(plot.curves[i].values[k]))
+        points.push_back({x(plot.elapsed_h[k]), y(plot.curves[i].values[k])});
+    svg.polyline(points, fmt::format("curve c{}", i + 1));
+  }
+  return svg.finish(plot.name);
+}
+
+}  // namespace mistwright::report

@@ -1,0 +1,27 @@
+#pragma once
+// Curves over the day on one pair of axes.
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace mistwright::report {
+
+struct Curve {
+  std::string label;
+  std::vector<double> values;
+};
+
+struct LinePlot {
+  std::string name;               ///< for screen readers
+  std::string value_words;        ///< what the upright axis counts, with its unit
+  std::vector<double> elapsed_h;  ///< hours since the first value
+  double first_hour_h = 0.0;      ///< hour of the day of the first value
+  std::vector<Curve> curves;      ///< at most five, told apart by colour and by dashes
+  bool from_zero = false;
+  /// Words added to a tick, such as the same in other units; none if empty.
+  std::function<std::string(double tick)> second_unit = {};
+};
+
+[[nodiscard]] std::string draw(const LinePlot& plot);
+
+}  // namespace mistwright::report

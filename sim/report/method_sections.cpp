@@ -1,0 +1,215 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <sstream>
+
+#include "sim/record/house_group.h"
+#include "sim/report/flow_map.h"
+#include "sim/report/html.h"
+#include "sim/report/sections.h"
+#include "sim/report/svg.h"
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+using record::Group;
+
+constexpr std::size_t most_regimes = 3;
+
+const std::string* provenance(const record::Record& record, const std::string& name) {
+  const Group* group = record.find("provenance");
+  if (group == nullptr) return nullptr;
+  const auto it = group->attributes.find(name);
+  return it == group->attributes.end() ? nullptr : &it->second;
+}
+
+std::string one_regime(const Subject& s, const Group& flow) {
+  double leaf_height_m = 1.0;
+  if (!s.plan.places().benches().empty())
+    leaf_height_m = s.plan.places().benches().front().height_m + 0.1;
+  const FlowPictures p = draw_flow(flow, s.plan.places(), leaf_height_m, s.summary.worst.y_m);
+  const std::string regime =
+      flow.attributes.contains("regime") ? flow.attributes.at("regime") : flow.name;
+  const double total = attribute_number(flow, "total_flow_m3_per_s", 0.0),
+               changes = attribute_number(flow, "air_changes", 0.0);
+  DataTable numbers{"air flow, " + regime, {"Quantity", "Value"}, {}};
+  numbers.rows = {
+      {"air through the house, m\u00b3/s", fmt::format("{:.3f}", total)},
+      {"air changes an hour", fmt::format("{:.1f}", changes)},
+      {"mean speed in the section from above, m/s", fmt::format("{:.3f}", p.mean_speed_m_per_s)},
+      {"greatest speed in the section from above, m/s",
+       fmt::format("{:.3f}", p.top_speed_m_per_s)}};
+  const std::string above = fmt::format(
+      "From above, {:.1f} m over the floor: the air moves at {:.2f} m/s in the mean and {:.2f} m/s "
+      "at most; {:.0f} air changes an hour. Arrows point with the air.",
+      p.plan_height_m, p.mean_speed_m_per_s, p.top_speed_m_per_s, changes);
+  const std::string side = fmt::format(
+      "From the side, {:.1f} m from the right-hand wall, through the place that dries most. The "
+      "bench is the thin bar.",
+      p.side_y_m);
+  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair\">" +
+         figure(p.plan + s.plan.colour_bar(p.scale), above, numbers) + figure(p.side, side, {}) +
+         "</div>\n";
+}
+
+DataTable words_table(std::string caption, std::vector<std::string> headings,
+                      std::vector<std::vector<std::string>> rows) {
+  return {std::move(caption), std::move(headings), std::move(rows)};
+}
+
+}  // namespace
+
+std::string air_section(const Subject& s) {
+  std::vector<const Group*> flows;
+  for (const Group& group : s.record.groups)
+    if (group.name.starts_with("flow_") && group.find("u") != nullptr) flows.push_back(&group);
+  if (flows.empty()) return {};
+  const auto flow_of = [](const Group* g) {
+    return attribute_number(*g, "total_flow_m3_per_s", 0.0);
+  };
+  std::stable_sort(flows.begin(), flows.end(),
+                   [&](const Group* a, const Group* b) { return flow_of(a) > flow_of(b); });
+  std::string html;
+  if (flows.size() > most_regimes) {
+    // The strongest, the stillest, and the one half-way between.
+    html +=
+        paragraph(fmt::format("The house had {} states of fans and vents; the strongest, a middle "
+                              "one and the stillest are shown. All are in the results.",
+                              flows.size()));
+    flows = {flows.front(), flows[flows.size() / 2], flows.back()};
+  }
+  for (const Group* flow : flows) html += one_regime(s, *flow);
+  return section("air", "How the air moves", html);
+}
+
+std::string changes_section(const Subject& s) {
+  const std::string* text = provenance(s.record, "neighbours");
+  if (text == nullptr || text->empty())
+    return section("changes", "Changes tried",
+                   paragraph("Not computed: no changed houses were run."));
+  DataTable table{"the same house with one thing changed",
+                  {"Change", "Worst corner dry", "Mean dry", "Leaves dry, %", "Water, L a day",
+                   "Soggy", "Hottest leaf, \u00b0C"},
+                  {}};
+  std::istringstream lines(*text);
+  for (std::string line; std::getline(lines, line);) {
+    std::vector<std::string> cells;
+    std::istringstream parts(line);
+    for (std::string cell; std::getline(parts, cell, '\t');) cells.push_back(cell);
+    if (cells.size() != 7) continue;
+    const auto number = [&](std::size_t i) { return std::strtod(cells[i].c_str(), nullptr); };
+    table.rows.push_back({cells[0], duration_words(number(1)), duration_words(number(2)),
+                          fmt::format("{:.0f}", 100.0 * number(3)), number_words(number(4)),
+                          duration_words(number(5)), fmt::format("{:.1f}", number(6) - 273.15)});
+  }
+  if (table.rows.empty()) return {};
+  return section(
+      "changes", "Changes tried",
+      paragraph(fmt::format(
+          "Each line is a whole run of its own; {} changed house{} beside the one as it is.",
+          table.rows.size() - 1, table.rows.size() == 2 ? "" : "s")) +
+          html_table(table));
+}
+
+std::string assumed_section(const Subject& s) {
+  const std::string* text = provenance(s.record, "assumed");
+  const std::vector<Assumed> rows =
+      text != nullptr ? record::assumed_rows(*text) : std::vector<Assumed>{};
+  if (rows.empty())
+    return section("assumed", "What was assumed",
+                   paragraph("Nothing: every value was set in the scenario."));
+  DataTable table = words_table("values that the scenario did not set",
+                                {"Value of", "Taken", "Honest range", "Evidence", "Meaning"}, {});
+  for (const Assumed& a : rows)
+    table.rows.push_back({a.key, a.value,
+                          a.low.empty() && a.high.empty() ? "not known" : a.low + " to " + a.high,
+                          a.evidence, a.meaning});
+  return section(
+      "assumed", "What was assumed",
+      paragraph(fmt::format(
+          "{} value{} came from defaults. Set those in the scenario that you know better.",
+          rows.size(), rows.size() == 1 ? "" : "s")) +
+          "<div class=\"words\">" + html_table(table) + "</div>\n");
+}
+
+std::string audit_section(const Subject& s) {
+  const Group* audit = s.record.find("audit");
+  if (audit == nullptr) return {};
+  DataTable table{
+      "what came in, went out and stayed",
+      {"Line", "Unit", "In", "Out", "Stayed", "Does not close", "Share of what came in"},
+      {}};
+  const auto& line = audit->variable("line");
+  const auto& quantity = audit->variable("quantity");
+  const auto number = [&](const char* name, std::size_t i) {
+    return fmt::format("{:.4g}", audit->variable(name).values[i]);
+  };
+  for (std::size_t i = 0; i < line.values.size(); ++i)
+    table.rows.push_back({flag_word(line, i), flag_word(quantity, i) == "energy" ? "J" : "kg",
+                          number("inflow", i), number("outflow", i), number("stored_change", i),
+                          fmt::format("{:.1e}", audit->variable("residual").values[i]),
+                          fmt::format("{:.1e}", audit->variable("relative").values[i])});
+  std::string words = fmt::format(
+      "Water, vapour and heat are counted in and out of every part. The worst line misses by "
+      "{:.1e} of what came in.",
+      s.summary.worst_audit_relative_ratio);
+  if (const std::string* error = provenance(s.record, "representative_error"))
+    words += fmt::format(
+        " A few leaves stand for all while the air is computed; that is off by {:.2g} % of the "
+        "day's evaporation.",
+        100.0 * std::strtod(error->c_str(), nullptr));
+  return section("audit", "Do the books close?", paragraph(words) + html_table(table));
+}
+
+std::string method_section() {
+  DataTable table =
+      words_table("relations and where they come from", {"Part", "Relation", "Source"}, {});
+  table.rows = {
+      {"air", "saturation pressure over water; moist air; wet bulb",
+       "IAPWS R7-97(2012); ASHRAE Handbook, Fundamentals"},
+      {"sun", "position; diffuse part; sky temperature",
+       "Reda and Andreas 2004; Erbs and others 1982; Swinbank 1963; Brunt 1932"},
+      {"air flow", "steady field that keeps mass in every cell, from fans, vents and leaks",
+       "ASHRAE Handbook, Fundamentals, for openings"},
+      {"drops", "drag; evaporation in flight; size spread",
+       "Clift and others 1978; Ranz and Marshall 1952; Lefebvre"},
+      {"leaves", "film that breaks up below a depth; evaporation of wet and dry parts; landing",
+       "Deardorff 1978; Monteith 1965; May and Clifford 1967"},
+      {"pipes", "friction; junctions in balance", "Darcy and Weisbach; Colebrook 1939"},
+      {"uniformity", "poorest quarter against the mean", "common practice"}};
+  return section(
+      "method", "How it was computed",
+      paragraph(
+          "One run from event to event: each burst, each switch of a fan, each hour of weather. "
+          "Between events films, air and medium follow closed forms. Limits: one crop a run; the "
+          "fate of the cuttings is not computed; the house stands free, without neighbours or "
+          "trees.") +
+          "<div class=\"words\">" + html_table(table) + "</div>\n" +
+          paragraph("Colours: our own ramps from paper to deep water and from paper to bark, their "
+                    "lightness (L* of CIE 1976) falling evenly from end to end."));
+}
+
+std::string cautions_section() {
+  return section(
+      "cautions", "Cautions",
+      "<ul>"
+      "<li>Any spray can carry germs such as Legionella into the lungs. Use clean, cool water; "
+      "drain or flush lines that stood still, with people away; never spray drained water "
+      "again.</li>"
+      "<li>Keep tap water safe from backflow. Ask your water supplier which device is right. A "
+      "vacuum breaker at the hose end with a valve after it stays under pressure and may fail.</li>"
+      "<li>Water and electricity: valves on extra-low voltage, mains behind a residual-current "
+      "device, boxes dry and closed, isolate before opening. Fixed wiring is for a licensed "
+      "person.</li>"
+      "<li>A shut, wet house is dangerous in heat, for plants within minutes and for people soon "
+      "after. Watch the wet-bulb temperature; do not work alone.</li>"
+      "<li>High-pressure fog lines can pierce skin. Release the pressure first.</li>"
+      "<li>Wet floors are slippery. Mist washes off crop chemicals: the label decides.</li>"
+      "<li>Local codes, standards and licensed practice go before anything said here.</li>"
+      "</ul>\n");
+}
+
+}  // namespace mistwright::report

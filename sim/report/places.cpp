@@ -1,0 +1,129 @@
+#include "sim/report/places.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <numbers>
+
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+constexpr double pi = std::numbers::pi;
+
+/// "heads 2 and 3" for "2" and "3" or "head 2" and "head 3"; other names stand as they are.
+std::string pair_words(const std::string& a, const std::string& b) {
+  const auto number = [](const std::string& name) {
+    std::string rest = name.starts_with("head ") ? name.substr(5) : name;
+    const bool digits = !rest.empty() && std::all_of(rest.begin(), rest.end(),
+                                                     [](char c) { return c >= '0' && c <= '9'; });
+    return digits ? rest : std::string();
+  };
+  const std::string first = number(a), second = number(b);
+  if (first.empty() || (!b.empty() && second.empty())) return b.empty() ? a : a + " and " + b;
+  return b.empty() ? "head " + first : "heads " + first + " and " + second;
+}
+
+}  // namespace
+
+double attribute_number(const record::Group& group, const std::string& name, double otherwise) {
+  const auto it = group.attributes.find(name);
+  if (it == group.attributes.end()) return otherwise;
+  char* end = nullptr;
+  const double value = std::strtod(it->second.c_str(), &end);
+  return end == it->second.c_str() ? otherwise : value;
+}
+
+std::string flag_word(const record::Variable& variable, std::size_t index) {
+  const auto flag = static_cast<std::size_t>(variable.values.at(index));
+  return flag < variable.flag_meanings.size() ? variable.flag_meanings[flag] : std::to_string(flag);
+}
+
+Places::Places(const record::Record& record) {
+  if (const record::Group* heads = record.find("heads")) {
+    const record::Variable* names = heads->find("head");
+    const auto& x = heads->variable("x").values;
+    for (std::size_t i = 0; i < x.size(); ++i)
+      heads_.push_back({names != nullptr && !names->flag_meanings.empty() ? flag_word(*names, i)
+                                                                          : std::to_string(i + 1),
+                        x[i], heads->variable("y").values[i]});
+  }
+  const record::Group* house = record.find("house");
+  if (house == nullptr) return;
+  const record::Variable& names = house->variable("bench");
+  const auto column = [&](const char* name, std::size_t i) {
+    return house->variable(std::string("bench_") + name).values[i];
+  };
+  for (std::size_t i = 0; i < names.values.size(); ++i)
+    benches_.push_back({flag_word(names, i), column("x", i), column("y", i), column("length", i),
+                        column("width", i), column("height", i)});
+  name_ends(*house);
+}
+
+void Places::name_ends(const record::Group& house) {
+  const double bearing = attribute_number(house, "bearing_of_x_rad", 0.0);
+  front_ = compass_words(bearing + pi) + " end";
+  back_ = compass_words(bearing) + " end";
+  const record::Variable& openings = house.variable("opening");
+  for (std::size_t i = 0; i < openings.values.size(); ++i) {
+    if (flag_word(openings, i).find("door") == std::string::npos) continue;
+    const std::string wall = flag_word(house.variable("opening_wall"), i);
+    if (wall == "front") front_ = "door end";
+    if (wall == "back") back_ = "door end";
+  }
+  for (std::size_t i = 0; i < house.variable("fan").values.size(); ++i) {
+    const std::string wall = flag_word(house.variable("fan_wall"), i);
+    if (wall == "front") front_ = "fan end";
+    if (wall == "back") back_ = "fan end";
+    if (wall == "right") right_side_ = "fan side";
+    if (wall == "left") left_side_ = "fan side";
+  }
+}
+
+std::string Places::words(double x_m, double y_m) const {
+  std::vector<std::string> parts;
+  for (const Table& bench : benches_) {
+    const double along = (x_m - bench.x_m) / bench.length_m,
+                 across = (y_m - bench.y_m) / bench.width_m;
+    if (!(along >= 0.0 && along <= 1.0 && across >= 0.0 && across <= 1.0)) continue;
+    parts.push_back(bench.name);
+    parts.push_back(along < 1.0 / 3.0 ? front_ : along > 2.0 / 3.0 ? back_ : "middle");
+    if (across < 1.0 / 3.0 && !right_side_.empty()) parts.push_back(right_side_);
+    if (across > 2.0 / 3.0 && !left_side_.empty()) parts.push_back(left_side_);
+    break;
+  }
+  if (parts.empty()) parts.push_back(fmt::format("{:.1f} m along and {:.1f} m across", x_m, y_m));
+  if (const std::string near = head_words(x_m, y_m); !near.empty()) parts.push_back(near);
+  std::string text;
+  for (const std::string& part : parts) {
+    if (!text.empty()) text += ", ";
+    text += part;
+  }
+  return text;
+}
+
+std::string Places::head_words(double x_m, double y_m) const {
+  if (heads_.empty()) return {};
+  std::vector<std::pair<double, const Spot*>> near;
+  for (const Spot& head : heads_)
+    near.emplace_back(std::hypot(head.x_m - x_m, head.y_m - y_m), &head);
+  std::stable_sort(near.begin(), near.end(),
+                   [](const auto& a, const auto& b) { return a.first < b.first; });
+  const auto& [distance_m, first] = near[0];
+  if (distance_m < 0.25 || near.size() == 1) return "by " + pair_words(first->name, "");
+  const Spot* second = near[1].second;
+  const double dx = second->x_m - first->x_m, dy = second->y_m - first->y_m;
+  const double reach = dx * dx + dy * dy;
+  const double along =
+      reach > 0.0 ? ((x_m - first->x_m) * dx + (y_m - first->y_m) * dy) / reach : 0.0;
+  if (along < 0.15) return "beyond " + pair_words(first->name, "");
+  // Named in the order of the line, not of nearness.
+  const Spot* low = std::min(first, second);
+  const Spot* high = std::max(first, second);
+  return "between " + pair_words(low->name, high->name);
+}
+
+}  // namespace mistwright::report
