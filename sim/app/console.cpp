@@ -14,19 +14,6 @@
 namespace mistwright::app {
 namespace {
 
-std::string json_string(std::string_view text) {
-  std::string out = "\"";
-  for (const char c : scenario::visible(text)) {
-    if (c == '"' || c == '\\') out += '\\';
-    if (c == '\n') {
-      out += "\\n";
-    } else {
-      out += c;
-    }
-  }
-  return out + '"';
-}
-
 std::size_t columns(std::string_view text) {
   return static_cast<std::size_t>(scenario::display_width(text));
 }
@@ -71,7 +58,7 @@ void JsonObject::whole(std::string_view key, long long value) {
 }
 
 void JsonObject::text(std::string_view key, std::string_view value) {
-  raw(key, json_string(value));
+  raw(key, json_text(value));
 }
 
 void JsonObject::flag(std::string_view key, bool value) {
@@ -90,9 +77,22 @@ std::string JsonObject::str() const {
   std::string out = "{";
   for (const auto& [key, value] : fields_) {
     if (out.size() > 1) out += ", ";
-    out += json_string(key) + ": " + value;
+    out += json_text(key) + ": " + value;
   }
   return out + "}";
+}
+
+std::string json_text(std::string_view text) {
+  std::string out = "\"";
+  for (const char c : scenario::visible(text)) {
+    if (c == '"' || c == '\\') out += '\\';
+    if (c == '\n') {
+      out += "\\n";
+    } else {
+      out += c;
+    }
+  }
+  return out + '"';
 }
 
 std::string json_array(const std::vector<std::string>& values) {
@@ -114,6 +114,13 @@ scenario::Problem mistake(std::string code, std::string message, std::string hel
   problem.code = std::move(code);
   problem.message = std::move(message);
   problem.help = std::move(help);
+  return problem;
+}
+
+scenario::Problem trouble(const record::FileError& error) {
+  scenario::Problem problem = mistake("E0401", error.problem, error.help);
+  problem.at.source = std::make_shared<const scenario::SourceText>(error.path, "");
+  problem.unreadable = true;
   return problem;
 }
 

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "sim/record/file_error.h"
 #include "sim/scenario/problem.h"
 
 namespace mistwright::app {
@@ -58,6 +59,9 @@ class JsonObject {
   std::vector<std::pair<std::string, std::string>> fields_;
 };
 
+/// Text as a JSON string.
+[[nodiscard]] std::string json_text(std::string_view text);
+
 /// JSON values joined into an array.
 [[nodiscard]] std::string json_array(const std::vector<std::string>& values);
 
@@ -71,6 +75,9 @@ struct Row {
 
 /// A mistake in the command line itself.
 [[nodiscard]] scenario::Problem mistake(std::string code, std::string message, std::string help);
+
+/// A file that could not be read or written.
+[[nodiscard]] scenario::Problem trouble(const record::FileError& error);
 
 /// Writes problems to standard error, or as one JSON object to standard output.
 void tell(const Manners& manners, const std::vector<scenario::Problem>& problems);

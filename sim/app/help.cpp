@@ -21,7 +21,7 @@ std::string list_of(std::string_view parent) {
 const std::vector<Verb>& verbs() {
   static const std::vector<Verb> table = {
       {"check",
-       "read a scenario, say what house it describes and what is wrong with it",
+       "read a scenario: the house it describes, and what is wrong",
        {"mistwright check scenarios/demo.toml", "mistwright check scenarios/demo.toml --assumed"},
        "Nothing is run and nothing is written. --assumed lists every value that the scenario "
        "leaves\n"
@@ -131,8 +131,8 @@ std::string overview() {
          "  -h, --help   help;  --version  the version\n"
          "  NO_COLOR     set in the environment: no colour\n"
          "\n"
-         "Exit status: 0 done, 2 command line wrong, 3 scenario or value wrong, 4 file trouble,\n"
-         "5 stopped by a limit, 70 fault of this program, 130 interrupted.\n";
+         "Exit status: 0 done, 2 command line wrong, 3 scenario or value wrong,\n"
+         "4 file trouble, 5 stopped by a limit, 70 fault of this program, 130 interrupted\n";
 }
 
 std::string examples_and_purpose(const Verb& verb) {

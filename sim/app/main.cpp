@@ -14,8 +14,11 @@
 
 #include "models/contracts.h"
 #include "sim/app/calc.h"
+#include "sim/app/check.h"
 #include "sim/app/console.h"
+#include "sim/app/heads.h"
 #include "sim/app/help.h"
+#include "sim/app/report.h"
 
 namespace mistwright::app {
 namespace {
@@ -31,6 +34,9 @@ struct Request {
   FilmQuestion film;
   PipeQuestion pipe;
   SunQuestion sun;
+  CheckRequest check;
+  HeadsRequest heads;
+  ReportRequest report;
   Action action;
 };
 
@@ -100,6 +106,40 @@ void add_sun(CLI::App& calc_app, Request& r) {
   needed(sub, "--longitude", r.sun.longitude, "east positive");
   needed(sub, "--time", r.sun.time, "date and time with its zone: 2026-05-28T13:00-04:00");
   value(sub, "--altitude", r.sun.altitude, "height above the sea (0 m)");
+}
+
+void add_scenario(CLI::App* sub, ScenarioRequest& input) {
+  sub->add_option("SCENARIO", input.scenario, "the scenario file")->type_name("FILE")->required();
+  sub->add_option("--set", input.settings,
+                  "change one key: --set clock.burst=\"8 s\"; may be repeated")
+      ->type_name("KEY=VALUE")
+      ->expected(1)
+      ->take_all();
+  sub->add_flag("--allow-starved", input.allow_starved,
+                "zones that the supply cannot feed together are taken as they are");
+}
+
+void add_check(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "check", r, [&r] { return check(r.manners, r.check); });
+  add_scenario(sub, r.check.input);
+  sub->add_flag("--assumed", r.check.assumed,
+                "list the values that the scenario leaves to the program");
+}
+
+void add_report(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "report", r, [&r] { return report(r.manners, r.report); });
+  sub->add_option("RESULT", r.report.results, "the results of a run")
+      ->type_name("FILE")
+      ->required();
+  sub->add_option("-o,--output", r.report.page, "the page to write (RESULT with .html)")
+      ->type_name("FILE");
+  sub->add_flag("--overwrite", r.report.overwrite, "replace a page that exists");
+}
+
+void add_heads(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "heads", r, [&r] { return heads(r.manners, r.heads); });
+  sub->add_option("SCENARIO", r.heads.scenario, "a scenario whose heads to list")
+      ->type_name("FILE");
 }
 
 void add_calc(CLI::App& app, Request& r) {
@@ -222,6 +262,9 @@ int answer(const Words& arguments) {
   app.add_flag("--json", request.manners.json, "one JSON object instead of words");
   app.add_flag("-q,--quiet", request.manners.quiet, "no progress and no remarks");
   app.require_subcommand(1);
+  add_check(app, request);
+  add_report(app, request);
+  add_heads(app, request);
   add_calc(app, request);
 
   const Words words = leading_words(arguments);
