@@ -37,7 +37,7 @@ double draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& tota
   for (std::size_t f = 0; f < bars.fates.size(); ++f) {
     const std::string words =
         fmt::format("{} {:.0f} %", bars.fates[f], all > 0.0 ? 100.0 * totals[f] / all : 0.0);
-    const double needed = 26.0 + 6.8 * static_cast<double>(words.size());
+    const double needed = 26.0 + 8.0 * static_cast<double>(words.size());
     if (x > 4.0 && x + needed > width) {
       x = 4.0;
       y += 19.0;
@@ -77,8 +77,8 @@ std::string draw(const FateBars& bars) {
              Anchor::End, "tick");
     const double percent = all > 0.0 ? 100.0 * sum(parts) / all : 0.0;
     svg.text({width - right + 6.0, y + 11.0},
-             percent < 0.5 ? std::string("under 1 %") : fmt::format("{:.0f} %", percent),
-             Anchor::Start, "tick");
+             percent < 0.5 ? std::string("< 1 %") : fmt::format("{:.0f} %", percent), Anchor::Start,
+             "tick");
   }
   return svg.finish("Where the water went, for all drops and by droplet diameter");
 }
@@ -92,8 +92,7 @@ std::string draw(const std::vector<HeadMark>& heads) {
   const std::vector<double> ticks = round_ticks(0.0, high, 5);
   const double step = ticks[1] - ticks[0];
   const Scale x{0.0, ticks.back(), from, to};
-  svg.text({4.0, 14.0}, "pressure while spraying, bar (psi); the band is the head's working range",
-           Anchor::Start, "axis");
+  svg.text({4.0, 14.0}, "pressure while spraying, bar (psi)", Anchor::Start, "axis");
   for (const double tick : ticks) {
     svg.line({x(tick), top}, {x(tick), bottom}, "grid");
     svg.text({x(tick), bottom + 16.0}, tick_words(tick, step), Anchor::Middle, "tick");

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "sim/report/words.h"
 
@@ -49,6 +50,7 @@ void draw_bar(Svg& svg, const MapScale& scale, double top) {
 /// Metres of the plan to units of the picture: x to the right, y upwards.
 struct Plan::View {
   double left = 0.0, bottom = 0.0, scale = 1.0;
+  double start = 0.0, end = 0.0;  ///< top and bottom of what is shown, for close views
   [[nodiscard]] Point at(double x_m, double y_m) const {
     return {left + scale * x_m, bottom - scale * y_m};
   }
@@ -72,6 +74,17 @@ Plan::View Plan::view(double top_px, double side_px) const {
   return {0.5 * (width - scale * length_m_), top_px + scale * width_m_, scale};
 }
 
+/// The benches alone, as large as the picture is wide.
+Plan::View Plan::close_view(double top_px) const {
+  if (x_m_.empty()) return view(top_px, 4.0);
+  const auto [x_low, x_high] = std::minmax_element(x_m_.begin(), x_m_.end());
+  const auto [y_low, y_high] = std::minmax_element(y_m_.begin(), y_m_.end());
+  const double long_m = *x_high - *x_low + edge_m_, wide_m = *y_high - *y_low + edge_m_;
+  const double scale = std::min((width - 8.0) / long_m, 420.0 / wide_m);
+  const double left = 0.5 * (width - scale * long_m) - scale * (*x_low - 0.5 * edge_m_);
+  return {left, top_px + scale * (*y_high + 0.5 * edge_m_), scale, top_px, top_px + scale * wide_m};
+}
+
 std::size_t Plan::level(double value, const MapScale& scale) {
   const double share = (value - scale.low) / (scale.high - scale.low);
   const double place = std::floor(std::clamp(std::isfinite(share) ? share : 0.0, 0.0, 1.0) *
@@ -91,8 +104,9 @@ void Plan::draw_cells(Svg& svg, const View& v, const std::vector<double>& values
   const double size = v.scale * edge_m_;
   for (std::size_t c = 0; c < values.size(); ++c) {
     const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
-    paths[level(values[c], scale)] += fmt::format("M{:.2f} {:.2f}h{:.2f}v{:.2f}h-{:.2f}z",
-                                                  corner.x_px, corner.y_px, size, size, size);
+    paths[level(values[c], scale)] +=
+        fmt::format("M{:.2f} {:.2f}h{:.2f}v{:.2f}h-{:.2f}z", corner.x_px, corner.y_px,
+                    size + seam_px, size + seam_px, size + seam_px);
   }
   const auto colours = ramp_colours(scale.ramp, map_levels);
   for (std::size_t i = 0; i < map_levels; ++i)
@@ -181,7 +195,11 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
                   centre.y_px - 13.0 * std::sin(bearing_rad_)};
   svg.arrow({2.0 * centre.x_px - tip.x_px, 2.0 * centre.y_px - tip.y_px}, tip, 9.0, "compass");
   svg.text({centre.x_px - 20.0, centre.y_px + 5.0}, "north", Anchor::End, "tick");
-  svg.line({22.0, 18.0}, {22.0 + v.scale, 18.0}, "vent");
+  for (const auto& [from, to] :
+       {std::pair{Point{22.0, 18.0}, Point{22.0 + v.scale, 18.0}},
+        std::pair{Point{22.0, 14.0}, Point{22.0, 22.0}},
+        std::pair{Point{22.0 + v.scale, 14.0}, Point{22.0 + v.scale, 22.0}}})
+    svg.line(from, to, "compass");
   svg.text({28.0 + v.scale, 22.0}, "1 m", Anchor::Start, "tick");
   draw_bar(svg, scale, below + 24.0);
   return svg.finish(name, "map");
@@ -189,17 +207,18 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
 
 std::string Plan::small(const std::string& name, const std::vector<double>& values,
                         const MapScale& scale, const std::string& title, bool empty_cells) const {
-  const View v = view(title.empty() ? 6.0 : 26.0, 6.0);
-  Svg svg(width, v.bottom + 8.0);
-  if (!title.empty()) svg.text({v.left, 18.0}, title, Anchor::Start, "axis");
-  draw_house(svg, v);
+  const View v = close_view(title.empty() ? 4.0 : 30.0);
+  Svg svg(width, v.end + 4.0);
+  if (!title.empty()) svg.text({4.0, 20.0}, title, Anchor::Start, "axis");
   if (empty_cells) {
     svg.open_group("class=\"cells\"");
     svg.close_group();
   }
   draw_cells(svg, v, empty_cells ? std::vector<double>{} : values, scale);
-  for (const Places::Spot& head : places_.heads())
-    svg.circle(v.at(head.x_m, head.y_m), 3.0, "head");
+  for (const Places::Spot& head : places_.heads()) {
+    const Point at = v.at(head.x_m, head.y_m);
+    if (at.y_px > v.start && at.y_px < v.end) svg.circle(at, 4.0, "head");
+  }
   return svg.finish(name, "map");
 }
 
@@ -210,14 +229,14 @@ std::string Plan::colour_bar(const MapScale& scale) const {
 }
 
 std::string Plan::cell_places() const {
-  const View v = view(6.0, 6.0);
+  const View v = close_view(4.0);
   std::string xs, ys;
   for (std::size_t c = 0; c < x_m_.size(); ++c) {
     const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
     xs += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.x_px);
     ys += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.y_px);
   }
-  return fmt::format("\"x\":[{}],\"y\":[{}],\"edge\":{:.2f}", xs, ys, v.scale * edge_m_);
+  return fmt::format("\"x\":[{}],\"y\":[{}],\"edge\":{:.2f}", xs, ys, v.scale * edge_m_ + seam_px);
 }
 
 }  // namespace mistwright::report

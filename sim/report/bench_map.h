@@ -29,8 +29,8 @@ class Plan {
   /// @param marks add rings round the worst (largest) and best (smallest) value
   [[nodiscard]] std::string full(const std::string& name, const std::vector<double>& values,
                                  const MapScale& scale, bool marks) const;
-  /// Benches and cells only, for a row of small maps. `empty_cells` leaves the colouring to the
-  /// page's script.
+  /// The benches alone, with their cells and heads, for a row of small maps. `empty_cells` leaves
+  /// the colouring to the page's script.
   [[nodiscard]] std::string small(const std::string& name, const std::vector<double>& values,
                                   const MapScale& scale, const std::string& title,
                                   bool empty_cells = false) const;
@@ -49,6 +49,7 @@ class Plan {
  private:
   struct View;
   [[nodiscard]] View view(double top_px, double side_px) const;
+  [[nodiscard]] View close_view(double top_px) const;
   void draw_house(Svg& svg, const View& view) const;
   void draw_cells(Svg& svg, const View& view, const std::vector<double>& values,
                   const MapScale& scale) const;

@@ -139,18 +139,45 @@ std::string dryness(const Day& day) {
   });
 }
 
+/// Mean, least and most of each half hour: what a saw of bursts looks like from afar.
 std::string bareness(const Day& day) {
-  const Panel panel{"Bare leaves",
-                    "leaves more than half bare, %",
-                    {{"bare_share", "share of the leaves", 100.0}},
-                    1};
-  return panel_figure(day, panel, {}, [&](const std::vector<Curve>& c) {
-    const Extreme most = largest(day, c.front());
-    return fmt::format(
-        "At most {:.0f} % of the leaves are more than half bare, at {}. Each burst pulls the curve "
-        "down.",
-        most.value, clock_words(most.hour_h));
-  });
+  const Values& share = day.group.variable("bare_share").values;
+  const Values& time_us = day.group.variable("time").values;
+  if (share.empty()) return {};
+  constexpr double window_h = 0.5;
+  const auto elapsed = [&](std::size_t i) { return (time_us[i] - time_us[0]) / 3.6e9; };
+  Curve curve{"mean of each half hour, and its range", {}};
+  Values centres_h;
+  DataTable table{"leaves more than half bare, %", {"Half hour from", "Mean", "Least", "Most"}, {}};
+  for (std::size_t first = 0, last = 0; first < share.size(); first = last) {
+    const double window = std::floor(elapsed(first) / window_h + 1e-9);
+    double sum = 0.0;
+    while (last < share.size() && elapsed(last) < (window + 1.0) * window_h - 1e-9)
+      sum += share[last++];
+    const auto from = share.begin() + static_cast<std::ptrdiff_t>(first),
+               to = share.begin() + static_cast<std::ptrdiff_t>(last);
+    centres_h.push_back(std::min((window + 0.5) * window_h, elapsed(share.size() - 1)));
+    curve.values.push_back(100.0 * sum / static_cast<double>(last - first));
+    curve.low.push_back(100.0 * *std::min_element(from, to));
+    curve.high.push_back(100.0 * *std::max_element(from, to));
+    table.rows.push_back({clock_words(day.hours[first]), fmt::format("{:.1f}", curve.values.back()),
+                          fmt::format("{:.1f}", curve.low.back()),
+                          fmt::format("{:.1f}", curve.high.back())});
+  }
+  const auto most = std::max_element(share.begin(), share.end());
+  const LinePlot plot{"Leaves more than half bare",
+                      "leaves more than half bare, %",
+                      centres_h,
+                      day.hours.front(),
+                      {curve},
+                      true,
+                      {}};
+  return figure(draw(plot),
+                fmt::format("At most {:.0f} % of the leaves are more than half bare, at {}. Each "
+                            "burst pulls the share down; the band is its swing.",
+                            100.0 * *most,
+                            clock_words(day.hours[static_cast<std::size_t>(most - share.begin())])),
+                table);
 }
 
 std::string radiation(const Day& day) {
@@ -178,6 +205,13 @@ std::string demand(const Day& day) {
   });
 }
 
+/// With a capital at its start.
+std::string sentence(std::string words) {
+  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
+    words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  return words;
+}
+
 /// Mist brought against water lost, hour by hour.
 std::string balance(const Group& bench, const Summary& summary) {
   const Values &hour = bench.variable("hour_of_day").values,
@@ -188,8 +222,14 @@ std::string balance(const Group& bench, const Summary& summary) {
   DataTable table{"mist and loss by the hour, mm of bench area",
                   {"Hour from", "Mist lands on the bench", "Wet leaves would lose"},
                   {}};
+  Curve lands{"mist lands", {}}, asked{"wet leaves would lose", {}};
   for (std::size_t i = 0; i < hour.size(); ++i) {
-    elapsed.push_back(static_cast<double>(i));
+    // Steps: what is known is the sum of the hour.
+    for (const double end : {0.0, 1.0}) {
+      elapsed.push_back(static_cast<double>(i) + end);
+      lands.values.push_back(mist[i]);
+      asked.values.push_back(loss[i]);
+    }
     table.rows.push_back(
         {clock_words(hour[i]), fmt::format("{:.3f}", mist[i]), fmt::format("{:.3f}", loss[i])});
   }
@@ -197,7 +237,7 @@ std::string balance(const Group& bench, const Summary& summary) {
                       "water per bench area, mm in the hour",
                       elapsed,
                       hour.front(),
-                      {{"mist lands", mist}, {"leaves would lose", loss}},
+                      {lands, asked},
                       true,
                       {}};
   return figure(
@@ -229,7 +269,7 @@ std::string verdict_section(const std::string& verdict_text) {
   for (const auto& [label, words] : v.lines)
     html += fmt::format("<dt>{}</dt><dd>{}</dd>\n",
                         escaped(label.ends_with(':') ? label.substr(0, label.size() - 1) : label),
-                        escaped(typeset(words)));
+                        escaped(typeset(sentence(words))));
   return html + "</dl></section>\n";
 }
 

@@ -51,8 +51,8 @@ std::string draw_layer(const Layer& layer, const MapScale& scale, const std::vec
       if (!std::isfinite(speed)) continue;
       const Point corner = at(layer.across[c] - 0.5 * dx, layer.up[r] + 0.5 * dy);
       paths[Plan::level(speed, scale)] +=
-          fmt::format("M{:.1f} {:.1f}h{:.2f}v{:.2f}h-{:.2f}z", corner.x_px, corner.y_px, px * dx,
-                      px * dy, px * dx);
+          fmt::format("M{:.1f} {:.1f}h{:.2f}v{:.2f}h-{:.2f}z", corner.x_px, corner.y_px,
+                      px * dx + seam_px, px * dy + seam_px, px * dx + seam_px);
     }
   for (std::size_t i = 0; i < map_levels; ++i)
     if (!paths[i].empty()) {
@@ -119,7 +119,8 @@ FlowPictures draw_flow(const record::Group& flow, const Places& places, double h
       speeds.empty()
           ? 1.0
           : speeds[static_cast<std::size_t>(0.99 * static_cast<double>(speeds.size() - 1))];
-  pictures.scale = {Ramp::Wet, 0.0, std::max(high, 1e-3), "air speed, m/s", "still", "fastest"};
+  pictures.scale = {Ramp::Wet,        0.0,     round_ticks(0.0, std::max(high, 1e-3), 5).back(),
+                    "air speed, m/s", "still", "fastest"};
   double sum = 0.0;
   std::size_t count = 0;
   for (const double speed : plan.speed_m_per_s)

@@ -12,7 +12,7 @@ namespace mistwright::report {
 namespace {
 
 constexpr double width = 460.0, left = 62.0, right = 16.0, plot_height = 170.0, key_row = 18.0;
-constexpr double character = 6.6;  // width of a letter, generous
+constexpr double character = 7.8;  // width of a letter, generous
 
 /// A line sample and its word for each curve, in as many rows as they need. Returns where they end.
 double draw_keys(Svg& svg, const std::vector<Curve>& curves, bool draw_them) {
@@ -55,11 +55,12 @@ std::string draw(const LinePlot& plot) {
   Svg svg(width, bottom + 26.0);
   double low = plot.from_zero ? 0.0 : 1e300, high = -1e300;
   for (const Curve& curve : plot.curves)
-    for (const double value : curve.values) {
-      if (!std::isfinite(value)) continue;
-      low = std::min(low, value);
-      high = std::max(high, value);
-    }
+    for (const auto* values : {&curve.values, &curve.low, &curve.high})
+      for (const double value : *values) {
+        if (!std::isfinite(value)) continue;
+        low = std::min(low, value);
+        high = std::max(high, value);
+      }
   if (!(high >= low)) low = 0.0, high = 1.0;
   const std::vector<double> ticks = round_ticks(low, high, 5);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
@@ -76,10 +77,17 @@ std::string draw(const LinePlot& plot) {
   draw_hours(svg, plot, x, top, bottom);
   draw_keys(svg, plot.curves, true);
   for (std::size_t i = 0; i < plot.curves.size(); ++i) {
+    const Curve& curve = plot.curves[i];
+    std::vector<Point> band;
+    for (std::size_t k = 0; k < curve.high.size(); ++k)
+      band.push_back({x(plot.elapsed_h[k]), y(curve.high[k])});
+    for (std::size_t k = curve.low.size(); k-- > 0;)
+      band.push_back({x(plot.elapsed_h[k]), y(curve.low[k])});
+    if (!band.empty()) svg.polygon(band, fmt::format("area a{}", i + 1));
     std::vector<Point> points;
-    for (std::size_t k = 0; k < plot.curves[i].values.size() && k < plot.elapsed_h.size(); ++k)
-      if (std::isfinite(plot.curves[i].values[k]))
-        points.push_back({x(plot.elapsed_h[k]), y(plot.curves[i].values[k])});
+    for (std::size_t k = 0; k < curve.values.size() && k < plot.elapsed_h.size(); ++k)
+      if (std::isfinite(curve.values[k]))
+        points.push_back({x(plot.elapsed_h[k]), y(curve.values[k])});
     svg.polyline(points, fmt::format("curve c{}", i + 1));
   }
   return svg.finish(plot.name);

@@ -9,6 +9,8 @@ namespace mistwright::report {
 struct Curve {
   std::string label;
   std::vector<double> values;
+  std::vector<double> low = {},
+                      high = {};  ///< a band about the values, as long as they are; none if empty
 };
 
 struct LinePlot {

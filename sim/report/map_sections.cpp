@@ -164,7 +164,8 @@ std::string dry_section(const Subject& s) {
                        "never",
                        "longest"};
   const std::string caption = fmt::format(
-      "The house from above. The worst place is dry for {} a day ({}), the best for {} ({}); over "
+      "The house from above; circles are heads. The worst place is dry for {} a day ({}), the best "
+      "for {} ({}); over "
       "the benches the mean is {}.",
       duration_words(s.summary.worst.dry_s), s.summary.worst.words,
       duration_words(s.summary.best.dry_s), s.summary.best.words,
@@ -237,7 +238,7 @@ std::string film_section(const Subject& s) {
   }
   const std::string caption =
       frame_words(bench, hours, frame_at(hours, 13.0)) +
-      ". Four hours of the day; depths are as they stand at that instant, between bursts.";
+      ". Benches as in the plan above; depths are as they stand at that instant.";
   return section("film", "Water on the leaves through the day",
                  live_film(s.plan, bench, hours, film_mm, scale) +
                      figure("<div class=\"four\">" + maps + "</div>" + s.plan.colour_bar(scale),

@@ -22,7 +22,7 @@ p{max-width:46rem;margin:.4rem 0}
 .answer .stamp{font-size:2.3rem;font-weight:700;line-height:1.1;letter-spacing:0}
 .good{color:var(--good)}.but{color:var(--but)}.bad{color:var(--bad)}
 .answer .lead{font-size:1.25rem;line-height:1.4;margin:.5rem 0 1.1rem}
-dl{margin:0;display:grid;grid-template-columns:9.5rem 1fr;gap:.15rem 1rem;max-width:58rem}
+dl{margin:0;display:grid;grid-template-columns:9.5rem 1fr;gap:0;max-width:58rem}
 dt{font-weight:600}
 dd{margin:0}
 dl>dt,dl>dd{padding:.28rem 0;border-top:1px solid var(--rule)}
@@ -30,16 +30,19 @@ dl>dt,dl>dd{padding:.28rem 0;border-top:1px solid var(--rule)}
 .four{grid-template-columns:repeat(auto-fit,minmax(min(100%,14rem),1fr));gap:.8rem 1.2rem}
 figure{margin:.6rem 0 0;min-width:0}
 figure.wide{max-width:44rem}
+.wide svg text{font-size:10px}.wide svg .tick{font-size:9.5px}.wide svg .axis{font-size:10px}
+.bar{max-width:34rem}
 figcaption{color:var(--ink);font-size:.95rem;margin:.35rem 0 .3rem;max-width:44rem}
 svg{display:block;width:100%;height:auto;overflow:hidden}
 svg text{font:13px system-ui,"DejaVu Sans",sans-serif;fill:var(--ink)}
 svg .tick{fill:var(--quiet);font-size:12px}
 svg .axis{font-weight:600;font-size:12.5px}
-.four svg text{font-size:22px}.four svg .axis{font-size:24px}
+.four svg .axis{font-size:26px}
 .grid{stroke:var(--rule);stroke-width:1}
 .curve{fill:none;stroke-width:2;stroke-linejoin:round}
 .c1{stroke:var(--c1)}.c2{stroke:var(--c2);stroke-dasharray:7 3}.c3{stroke:var(--c3);stroke-dasharray:2 3}.c4{stroke:var(--c4);stroke-dasharray:9 3 2 3}
 .c5{stroke:var(--c5)}
+.area{opacity:.28}.a1{fill:var(--c1)}.a2{fill:var(--c2)}.a3{fill:var(--c3)}
 .wall{fill:none;stroke:var(--ink);stroke-width:2}
 .vent{stroke:var(--c1);stroke-width:5}
 .fan{fill:var(--c2);stroke:var(--paper);stroke-width:1}
@@ -69,7 +72,7 @@ tbody th{text-align:left;font-weight:500}
 thead th{font-weight:600;vertical-align:bottom}
 thead th:first-child{text-align:left}
 .words td,.words th{text-align:left}
-.live{margin:.6rem 0;max-width:44rem}
+.live{margin:.6rem 0;max-width:34rem}
 .live label{display:block;font-weight:600}
 .live input{width:100%;height:2.75rem;margin:0;accent-color:var(--c1)}
 .live output{display:block;min-height:1.5em}
@@ -77,7 +80,7 @@ thead th:first-child{text-align:left}
 footer{color:var(--quiet);font-size:.85rem;border-top:1px solid var(--rule);padding-top:.8rem;padding-bottom:2rem;overflow-wrap:anywhere}
 li{max-width:46rem;margin:.25rem 0}
 @media (max-width:40rem){dl{grid-template-columns:1fr;gap:0}dl>dd{border:0;padding-top:0}.answer .stamp{font-size:1.9rem}
-svg text{font-size:14px}svg .tick{font-size:13px}svg .axis{font-size:13px}.four{grid-template-columns:repeat(2,1fr)}}
+svg text,.wide svg text{font-size:14px}svg .tick,.wide svg .tick,svg .axis,.wide svg .axis{font-size:13px}.four{grid-template-columns:repeat(2,1fr)}}
 @page{size:A4;margin:14mm}
 @media print{body{background:#fff;font-size:10pt}figure,tr,.four>*{break-inside:avoid}h2{break-after:avoid}.live,details{display:none}
 .scroll{max-height:none;overflow:visible;border:0}*{print-color-adjust:exact}}

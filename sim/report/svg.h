@@ -21,6 +21,9 @@ struct Box {
   double x_px = 0.0, y_px = 0.0, width_px = 0.0, height_px = 0.0;
 };
 
+/// Cells are drawn wider by this, so that no line of paper shows between neighbours.
+inline constexpr double seam_px = 0.4;
+
 enum class Anchor { Start, Middle, End };
 
 class Svg {

@@ -6,12 +6,31 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <set>
 #include <sstream>
 
 namespace mistwright::report {
 namespace {
 
 constexpr std::size_t columns = 100;
+
+/// Words of a paragraph; a unit stays with the number before it.
+std::vector<std::string> unbroken(const std::string& paragraph) {
+  static const std::set<std::string> units{"%",    "s",   "min", "h",   "mm",   "L",   "L/h",
+                                           "L/m2", "bar", "psi", "gal", "degC", "degF"};
+  std::vector<std::string> words;
+  std::istringstream stream(paragraph);
+  for (std::string word; stream >> word;) {
+    const std::string bare = word.substr(0, word.find_last_not_of(".,;:)") + 1);
+    const bool after_number =
+        !words.empty() && words.back().back() >= '0' && words.back().back() <= '9';
+    if (after_number && units.contains(bare))
+      words.back() += ' ' + word;
+    else
+      words.push_back(word);
+  }
+  return words;
+}
 
 }  // namespace
 
@@ -102,15 +121,17 @@ std::string wrapped(const std::string& label, const std::string& paragraph, std:
   if (indent > 0) text.resize(std::max(label.size() + (label.empty() ? 0 : 1), indent), ' ');
   std::size_t column = text.size();
   bool first = true;
-  std::istringstream words(paragraph);
-  for (std::string word; words >> word;) {
+  for (const std::string& word : unbroken(paragraph)) {
     if (!first && column + 1 + word.size() > columns) {
       text += '\n';
       text.append(indent, ' ');
       column = indent;
       first = true;
     }
-    if (!first) text += ' ', ++column;
+    if (!first) {
+      text += ' ';
+      ++column;
+    }
     text += word;
     column += word.size();
     first = false;
