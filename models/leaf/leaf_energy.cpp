@@ -42,7 +42,8 @@ LeafConductance leaf_conductance(const LeafWind& wind, const LeafState& state) {
   const MolarConductance free = free_conductance(wind.temperature_difference_K, wind.leaf_length_m);
   const double molar_volume_m3_per_mol =
       molar_gas_constant_J_per_mol_K * state.air_temperature_K / state.pressure_Pa;
-  const double T = state.air_temperature_K;
+  // Midway between air and leaf the straight line is T_leaf^4 - T_air^4 to second order.
+  const double T = state.air_temperature_K + 0.5 * wind.temperature_difference_K;
   return {.heat_m_per_s =
               2.0 * molar_volume_m3_per_mol *
               joined(wind.unsteady_factor * forced.heat_mol_per_m2_s, free.heat_mol_per_m2_s),

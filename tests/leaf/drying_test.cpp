@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "models/air/psychrometrics.h"
+#include "models/leaf/leaf_energy.h"
 #include "models/units.h"
 #include "tests/support/catch.h"
 
@@ -61,6 +63,28 @@ TEST_CASE("leaf: under a steady demand the drying moments are the film law's", "
   CHECK_THAT(drying.time_to_dry_s * demand_m_per_s, rel(70e-6, 1e-12));
   CHECK_THAT(drying.time_to_half_bare_s * demand_m_per_s,
              rel(40e-6 + 30e-6 * (1.0 - std::sqrt(0.5)), 1e-12));
+}
+
+TEST_CASE("leaf: a drying leaf's net radiation leaves as vapour and heat to 1e-6", "[leaf][law]") {
+  for (const FilmQuery& query : {hot_and_dry(0.5), dull_winter(0.1), dull_winter(0.0)}) {
+    const FilmDrying drying = film_drying(query);
+    const LeafState state{.air_temperature_K = query.temperature_K,
+                          .vapour_pressure_Pa = query.relative_humidity_fraction *
+                                                air::saturation_pressure_Pa(query.temperature_K),
+                          .pressure_Pa = query.pressure_Pa,
+                          .cover_temperature_K = query.temperature_K};
+    const double rise_K = drying.leaf_temperature_K - query.temperature_K;
+    const LeafConductance g = leaf_conductance({.air_speed_m_per_s = query.air_speed_m_per_s,
+                                                .leaf_length_m = query.leaf_length_m,
+                                                .temperature_difference_K = rise_K},
+                                               state);
+    const double latent =
+        drying.evaporation_kg_per_m2_s * air::latent_heat_J_per_kg(drying.leaf_temperature_K);
+    const double sensible = air_heat_capacity_J_per_m3_K(state) * g.heat_m_per_s * rise_K;
+    CAPTURE(rise_K, latent, sensible);
+    CHECK_THAT(latent + sensible, rel(query.net_radiation_W_per_m2, 1e-6));
+    CHECK(drying.boundary_conductance_m_per_s == g.vapour_m_per_s);
+  }
 }
 
 TEST_CASE("leaf: a wet leaf without radiation lies between the wet bulb and the air",

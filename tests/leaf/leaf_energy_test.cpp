@@ -106,6 +106,16 @@ TEST_CASE("leaf: a wet surface loses what Penman's equation gives by hand", "[le
   }
 }
 
+TEST_CASE(
+    "leaf: net radiation at air temperature is absorbed sun and the upper side's exchange with the "
+    "cover",
+    "[leaf][exact]") {
+  LeafState state = air_at(26.85, 0.5);
+  CHECK(isothermal_net_radiation_W_per_m2(250.0, state) == 250.0);
+  state.cover_temperature_K = 280.0;  // 0.97 x 5.670374419e-8 x (280^4 - 300^4) by hand
+  CHECK_THAT(isothermal_net_radiation_W_per_m2(250.0, state), abs(250.0 - 107.4443, 1e-4));
+}
+
 TEST_CASE("leaf: the straight-line balance closes to 1e-12 wet and dry", "[leaf][law]") {
   Random random(5, stream_of("leaf balance"));
   for (int i = 0; i < 500; ++i) {
@@ -155,6 +165,26 @@ TEST_CASE(
       CHECK_THAT(straight.evaporation_kg_per_m2_s, rel(curved.evaporation_kg_per_m2_s, 5e-3));
       CHECK_THAT(straight.leaf_temperature_K, abs(curved.leaf_temperature_K, 0.05));
     }
+  }
+}
+
+TEST_CASE(
+    "leaf: lines drawn where the typical leaf lies use the conductance of that leaf's own warmth",
+    "[leaf][exact]") {
+  for (const Weather& w : bench_weathers) {
+    const LeafState state = air_at(w.celsius, w.humidity);
+    LeafWind wind{.air_speed_m_per_s = w.speed, .leaf_length_m = 0.05};
+    const LeafLine line = leaf_line(wind, state, wet_surface_m_per_s, w.radiation);
+    const LeafBalance balance = leaf_balance(line.coefficients, w.radiation, line.state);
+    wind.temperature_difference_K = balance.leaf_temperature_K - state.air_temperature_K;
+    const LeafConductance own = leaf_conductance(wind, state);
+    CAPTURE(w.celsius, w.radiation, w.speed, wind.temperature_difference_K);
+    CHECK_THAT(line.conductance.heat_m_per_s, rel(own.heat_m_per_s, 1e-3));
+    CHECK_THAT(line.conductance.vapour_m_per_s, rel(own.vapour_m_per_s, 1e-3));
+    // 4 emissivity sigma T^3 over the air's heat, T midway between leaf and air.
+    const double T = state.air_temperature_K + 0.5 * wind.temperature_difference_K;
+    CHECK_THAT(line.conductance.radiative_m_per_s * air_heat_capacity_J_per_m3_K(state),
+               rel(4.0 * 0.97 * 5.670374419e-8 * T * T * T, 1e-4));
   }
 }
 
