@@ -59,8 +59,10 @@ struct FlowSolution {
   bool converged = false;
 };
 
-/// Every unknown node must be joined to a known one. Stops when flows move by less than 1e-11 of
-/// the greatest and losses fit to 1e-11 of the greatest potential difference; at most 200 steps.
+/// Every unknown node must be joined to a known one. Stops when nodes balance to 1e-11 of the
+/// greatest flow, losses fit to 1e-11 of the greatest loss and the last step moved no flow by more
+/// than 1e-9 of the greatest; after 30 steps losses need fit to 1e-9 only. At most 200 steps, and
+/// then `converged` is false.
 [[nodiscard]] FlowSolution solve_flows(const FlowProblem& problem);
 
 }  // namespace mistwright::water

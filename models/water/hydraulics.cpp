@@ -167,8 +167,10 @@ void Rounds::read(const FlowSolution& solution) {
     const double pressure_Pa = solution.potential_Pa[head.node] - lift_Pa(head.elevation_m);
     state_.head_pressure_Pa[i] = pressure_Pa;
     if (!open_[i]) continue;
-    state_.head_flow_m3_per_s[i] = head_flow_m3_per_s(*head.type, pressure_Pa);
-    backward_[i] = solution.flow_m3_per_s[link++] < 0.0;
+    // The link's own flow, which is balanced exactly; it meets k p^x to the solver's tolerance.
+    const double flow = solution.flow_m3_per_s[link++];
+    state_.head_flow_m3_per_s[i] = std::max(flow, 0.0);
+    backward_[i] = flow < 0.0;
   }
   state_.supply_flow_m3_per_s = 0.0;
   if (!stiff_supply()) state_.supply_flow_m3_per_s = solution.flow_m3_per_s[link];

@@ -15,14 +15,12 @@ using Graph = boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS
                                     boost::no_property, std::uint32_t>;
 
 template <class Passes>
-Graph graph_of(const Network& network, const Passes& passes) {
-  Graph graph(network.nodes.size());
+void join(Graph& graph, const Network& network, const Passes& passes) {
   for (std::uint32_t p = 0; p < network.pipes.size(); ++p) {
     const Pipe& pipe = network.pipes[p];
     EXPECT(pipe.from < network.nodes.size() && pipe.to < network.nodes.size());
     if (passes(pipe)) boost::add_edge(pipe.from, pipe.to, p, graph);
   }
-  return graph;
 }
 
 /// Writes down the order of discovery and the pipe by which each node was found.
@@ -46,21 +44,31 @@ class Recorder : public boost::default_bfs_visitor {
 Reach reach(const Network& network, const std::vector<bool>& valve_open) {
   EXPECT(valve_open.size() == network.valves.size());
   EXPECT(network.supply.node < network.nodes.size());
-  const Graph graph = graph_of(network, [&](const Pipe& pipe) {
+  Graph graph(network.nodes.size());
+  join(graph, network, [&](const Pipe& pipe) {
     EXPECT(!pipe.valve || *pipe.valve < valve_open.size());
     return !pipe.valve || valve_open[*pipe.valve];
   });
   Reach found;
   found.node.assign(network.nodes.size(), false);
   found.pipe_towards.assign(network.nodes.size(), std::nullopt);
-  boost::breadth_first_search(graph, network.supply.node, boost::visitor(Recorder(found)));
+  std::vector<boost::default_color_type> colour(network.nodes.size());
+  boost::breadth_first_search(graph, network.supply.node,
+                              boost::visitor(Recorder(found))
+                                  .color_map(boost::make_iterator_property_map(
+                                      colour.begin(), boost::get(boost::vertex_index, graph))));
   return found;
 }
 
 std::vector<std::vector<std::string>> islands(const Network& network) {
-  const Graph graph = graph_of(network, [](const Pipe& /*pipe*/) { return true; });
+  Graph graph(network.nodes.size());
+  join(graph, network, [](const Pipe& /*pipe*/) { return true; });
   std::vector<std::size_t> component(network.nodes.size());
-  const std::size_t count = boost::connected_components(graph, component.data());
+  std::vector<boost::default_color_type> colour(network.nodes.size());
+  const auto index = boost::get(boost::vertex_index, graph);
+  const std::size_t count = boost::connected_components(
+      graph, boost::make_iterator_property_map(component.begin(), index),
+      boost::color_map(boost::make_iterator_property_map(colour.begin(), index)));
   constexpr std::size_t unseen = std::numeric_limits<std::size_t>::max();
   std::vector<std::size_t> place(count, unseen);
   std::vector<std::vector<std::string>> groups;

@@ -114,7 +114,7 @@ double reynolds_number(double flow_m3_per_s, double diameter_m, const Water& wat
 
 double friction_factor(double Re_number, double relative_roughness_ratio) {
   EXPECT(Re_number > 0.0);
-  EXPECT(relative_roughness_ratio >= 0.0 && relative_roughness_ratio <= 0.1);
+  EXPECT(relative_roughness_ratio >= 0.0 && relative_roughness_ratio <= greatest_roughness_ratio);
   return friction(Re_number, relative_roughness_ratio).factor;
 }
 
@@ -151,6 +151,9 @@ double hazen_williams_drop_Pa(const Pipe& pipe, double flow_m3_per_s,
 
 PipeAnswer ask_pipe(const PipeQuestion& question) {
   EXPECT(question.flow_m3_per_s > 0.0);
+  if (!(question.roughness_m <= greatest_roughness_ratio * question.diameter_m)) {
+    throw RangeError("a roughness above a tenth of the bore is beyond Colebrook's equation");
+  }
   const Water water = liquid_water(question.temperature_K);
   Pipe pipe;
   pipe.length_m = question.length_m;

@@ -15,7 +15,7 @@ struct Water {
 /// @param temperature_K  273.15 to 333.15
 /// @throws RangeError outside that range
 /// Source: Tanaka et al. 2001, Metrologia 38:301, eq. 1 (0 to 40 degC; to 60 degC it stays within
-/// 0.02 % of IAPWS-95). Checked in tests/water/pipe_test.cpp.
+/// 0.002 % of IAPWS-95). Checked in tests/water/pipe_test.cpp.
 [[nodiscard]] double liquid_density_kg_per_m3(double temperature_K);
 
 /// Dynamic viscosity [Pa s] of liquid water at 0.1 MPa.
@@ -42,6 +42,9 @@ struct Drop {
 /// Reynolds numbers between which the friction factor is bridged.
 inline constexpr double laminar_end_reynolds_number = 2000.0;
 inline constexpr double turbulent_start_reynolds_number = 4000.0;
+
+/// Greatest roughness over bore that is taken; Moody's chart ends at half of it (from memory).
+inline constexpr double greatest_roughness_ratio = 0.1;
 
 /// Darcy friction factor.
 /// Below Re 2000: 64/Re (Hagen-Poiseuille). Above 4000: Colebrook 1939, 1/sqrt(f) =
@@ -89,7 +92,7 @@ struct PipeAnswer {
   double hazen_williams_drop_Pa = 0.0;  ///< with the coefficient of smooth plastic
 };
 
-/// @throws RangeError if the temperature is out of range
+/// @throws RangeError if temperature or roughness is out of range
 [[nodiscard]] PipeAnswer ask_pipe(const PipeQuestion& question);
 
 }  // namespace mistwright::water

@@ -47,6 +47,40 @@ TEST_CASE("water: what flows in flows out to 1e-9 in 300 random networks", "[wat
   }
 }
 
+TEST_CASE("water: awkward networks settle too whatever the supply and the exponents",
+          "[water][law]") {
+  // Pumps, tanks, fittings without length, fixed friction, exponents from 0.1 to 1.5, check valves.
+  Random random(99, stream_of("awkward networks"));
+  for (int i = 0; i < 1000; ++i) {
+    std::vector<HeadType> types = {test::plain_head(2.0), test::plain_head(60.0),
+                                   test::plain_head(500.0),
+                                   test::check_head(test::between(random, 0.5, 2.5), 0.4)};
+    for (HeadType& type : types) type.flow_exponent = test::between(random, 0.1, 1.5);
+    test::RandomCase c = test::random_case(random, types);
+    Supply& supply = c.network.supply;
+    if (i % 3 == 0) supply.bucket_flow_m3_per_s = 0.0;
+    if (i % 3 == 1) {
+      supply.curve = {{0.0, 4e5},
+                      {test::between(random, 1e-5, 1e-4), 3.9e5},
+                      {test::between(random, 1.1e-4, 3e-4), 2e5},
+                      {5e-4, 0.0}};
+    }
+    for (Pipe& pipe : c.network.pipes) {
+      if (random.uniform() < 0.1) pipe.length_m = 0.0;
+      if (random.uniform() < 0.1) pipe.fixed_friction_factor = 0.02;
+    }
+    const Hydraulics state = solve(c.network, c.heads, {true, i % 2 == 0}, temperature_K);
+    CAPTURE(i, state.iterations);
+    REQUIRE(state.converged);
+    REQUIRE(state.residual_m3_per_s <= 1e-9 * state.supply_flow_m3_per_s);
+    for (std::size_t h = 0; h < c.heads.size(); ++h) {
+      if (state.head_flow_m3_per_s[h] < 1e-9) continue;
+      REQUIRE_THAT(state.head_flow_m3_per_s[h],
+                   rel(head_flow_m3_per_s(*c.heads[h].type, state.head_pressure_Pa[h]), 1e-6));
+    }
+  }
+}
+
 TEST_CASE("water: opening a second zone never raises the pressure at any head of the first",
           "[water][law]") {
   const std::vector<HeadType> types = plain_types();

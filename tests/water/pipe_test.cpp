@@ -41,9 +41,13 @@ TEST_CASE("water: viscosity at 20 degC is the 1.0016 mPa s of ISO/TR 3666", "[wa
   CHECK_THAT(liquid_viscosity_Pa_s(293.15), rel(1.0016e-3, 0.0017));
 }
 
-TEST_CASE("water: temperatures outside the published range are refused", "[water][input]") {
+TEST_CASE("water: temperatures and roughnesses outside the published range are refused",
+          "[water][input]") {
   CHECK_THROWS_AS(liquid_viscosity_Pa_s(373.15), RangeError);
   CHECK_THROWS_AS(liquid_density_kg_per_m3(270.0), RangeError);
+  CHECK_THROWS_AS(
+      ask_pipe({.length_m = 1.0, .diameter_m = 1e-3, .flow_m3_per_s = 1e-5, .roughness_m = 2e-4}),
+      RangeError);
 }
 
 TEST_CASE("water: loss below Re 2000 is that of Hagen and Poiseuille to 1e-9", "[water][exact]") {
