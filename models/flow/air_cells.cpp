@@ -108,8 +108,26 @@ struct Gatherer {
       return;
     }
     const std::size_t cell = cells.cell_of_grid[from_air ? *low : *high];
-    const double inward = from_air ? -flow : flow;
-    (inward > 0.0 ? result.inflow_m3_per_s : result.outflow_m3_per_s)[cell] += std::fabs(inward);
+    pass(cell, from_air ? -flow : flow);
+  }
+
+  /// The cell's lower faces, and its upper ones at the grid's end.
+  void faces_of(std::size_t c) {
+    const Grid& grid = field.grid;
+    const auto [i, j, k] = grid.place(c);
+    const std::size_t before[3] = {c - 1, c - grid.nx, c - grid.nx * grid.ny};
+    face(0, i > 0 ? &before[0] : nullptr, &c, field.u_m_per_s[grid.u_face(i, j, k)]);
+    face(1, j > 0 ? &before[1] : nullptr, &c, field.v_m_per_s[grid.v_face(i, j, k)]);
+    face(2, k > 0 ? &before[2] : nullptr, &c, field.w_m_per_s[grid.w_face(i, j, k)]);
+    if (i + 1 == grid.nx) face(0, &c, nullptr, field.u_m_per_s[grid.u_face(i + 1, j, k)]);
+    if (j + 1 == grid.ny) face(1, &c, nullptr, field.v_m_per_s[grid.v_face(i, j + 1, k)]);
+    if (k + 1 == grid.nz) face(2, &c, nullptr, field.w_m_per_s[grid.w_face(i, j, k + 1)]);
+  }
+
+  /// Air from outside, or to it when negative.
+  void pass(std::size_t air_cell, double inward_m3_per_s) {
+    auto& side = inward_m3_per_s > 0.0 ? result.inflow_m3_per_s : result.outflow_m3_per_s;
+    side[air_cell] += std::fabs(inward_m3_per_s);
   }
 
   void mix(std::size_t axis, const Pair& sides) {
@@ -156,24 +174,10 @@ Exchanges exchanges(const RegimeField& field, const AirCells& cells) {
   Gatherer gather{field, cells, {}, {}, {}};
   gather.result.inflow_m3_per_s.assign(cells.count(), 0.0);
   gather.result.outflow_m3_per_s.assign(cells.count(), 0.0);
-  for (std::size_t k = 0; k < grid.nz; ++k)
-    for (std::size_t j = 0; j < grid.ny; ++j)
-      for (std::size_t i = 0; i < grid.nx; ++i) {
-        const std::size_t c = grid.cell(i, j, k);
-        const std::size_t before[3] = {c - 1, c - grid.nx, c - grid.nx * grid.ny};
-        gather.face(0, i > 0 ? &before[0] : nullptr, &c, field.u_m_per_s[grid.u_face(i, j, k)]);
-        gather.face(1, j > 0 ? &before[1] : nullptr, &c, field.v_m_per_s[grid.v_face(i, j, k)]);
-        gather.face(2, k > 0 ? &before[2] : nullptr, &c, field.w_m_per_s[grid.w_face(i, j, k)]);
-        if (i + 1 == grid.nx)
-          gather.face(0, &c, nullptr, field.u_m_per_s[grid.u_face(grid.nx, j, k)]);
-        if (j + 1 == grid.ny)
-          gather.face(1, &c, nullptr, field.v_m_per_s[grid.v_face(i, grid.ny, k)]);
-        if (k + 1 == grid.nz)
-          gather.face(2, &c, nullptr, field.w_m_per_s[grid.w_face(i, j, grid.nz)]);
-        const double leak = field.leak_in_m3_per_s[c];
-        (leak > 0.0 ? gather.result.inflow_m3_per_s
-                    : gather.result.outflow_m3_per_s)[cells.cell_of_grid[c]] += std::fabs(leak);
-      }
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    gather.faces_of(c);
+    gather.pass(cells.cell_of_grid[c], field.leak_in_m3_per_s[c]);
+  }
   for (const auto& [pair, flow] : gather.between)
     gather.result.between.push_back({pair.first, pair.second, flow});
   for (const auto& [pair, flow] : gather.mixing)

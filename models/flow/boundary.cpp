@@ -1,6 +1,7 @@
 #include "models/flow/boundary.h"
 
 #include <cmath>
+#include <limits>
 #include <optional>
 
 #include "models/contracts.h"
@@ -84,9 +85,14 @@ std::vector<WallFace> wall_faces(const Grid& grid, Side side) {
   return {};
 }
 
-double common_length_m(double centre_a_m, double length_a_m, double centre_b_m, double length_b_m) {
-  const double low = std::fmax(centre_a_m - length_a_m / 2.0, centre_b_m - length_b_m / 2.0);
-  const double high = std::fmin(centre_a_m + length_a_m / 2.0, centre_b_m + length_b_m / 2.0);
+/// A stretch of a wall.
+struct Stretch {
+  double centre_m, length_m;
+};
+
+double common_length_m(const Stretch& a, const Stretch& b) {
+  const double low = std::fmax(a.centre_m - a.length_m / 2.0, b.centre_m - b.length_m / 2.0);
+  const double high = std::fmin(a.centre_m + a.length_m / 2.0, b.centre_m + b.length_m / 2.0);
   return std::fmax(0.0, high - low);
 }
 
@@ -98,12 +104,12 @@ std::vector<BoundaryFace> port_faces(const Enclosure& enclosure, const Grid& gri
   EXPECT(!wall.empty());
   const Window window = window_of(enclosure, port);
   std::vector<BoundaryFace> faces;
-  double total_m2 = 0.0, nearest = 0.0;
-  const WallFace* closest = nullptr;
+  double total_m2 = 0.0, nearest = std::numeric_limits<double>::max();
+  BoundaryFace closest = wall.front().face;
   for (const WallFace& w : wall) {
     const double common_m2 =
-        common_length_m(w.across_m, w.across_step_m, window.across_m, window.width_m) *
-        common_length_m(w.up_m, w.up_step_m, window.up_m, window.tall_m);
+        common_length_m({w.across_m, w.across_step_m}, {window.across_m, window.width_m}) *
+        common_length_m({w.up_m, w.up_step_m}, {window.up_m, window.tall_m});
     // Slivers of round-off where the port ends on a face's edge would split hairs, not flow.
     if (common_m2 > 1e-9 * w.across_step_m * w.up_step_m) {
       faces.push_back(w.face);
@@ -111,13 +117,13 @@ std::vector<BoundaryFace> port_faces(const Enclosure& enclosure, const Grid& gri
       total_m2 += common_m2;
     }
     const double away = std::hypot(w.across_m - window.across_m, w.up_m - window.up_m);
-    if (closest == nullptr || away < nearest) {
-      closest = &w;
+    if (away < nearest) {
+      closest = w.face;
       nearest = away;
     }
   }
   if (faces.empty()) {
-    faces.push_back(closest->face);
+    faces.push_back(closest);
     faces.back().share_fraction = total_m2 = 1.0;
   }
   for (BoundaryFace& face : faces) face.share_fraction /= total_m2;

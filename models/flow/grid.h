@@ -24,6 +24,14 @@ struct Grid {
   [[nodiscard]] std::size_t cell(std::size_t i, std::size_t j, std::size_t k) const {
     return (k * ny + j) * nx + i;
   }
+  /// The i, j, k of a cell.
+  [[nodiscard]] std::array<std::size_t, 3> place(std::size_t cell) const {
+    return {cell % nx, cell / nx % ny, cell / (nx * ny)};
+  }
+  /// How far apart neighbours along an axis lie in arrays of cells.
+  [[nodiscard]] std::size_t stride(std::size_t axis) const {
+    return axis == 0 ? 1 : axis == 1 ? nx : nx * ny;
+  }
   /// Face between cells i-1 and i; i in 0..nx. Likewise v_face and w_face along y and z.
   [[nodiscard]] std::size_t u_face(std::size_t i, std::size_t j, std::size_t k) const {
     return (k * ny + j) * (nx + 1) + i;

@@ -27,7 +27,7 @@ double neutral_height_m(const Grid& grid, const std::vector<double>& cover_m2) {
   std::vector<double> level_m2(grid.nz, 0.0);
   double total_m2 = 0.0;
   for (std::size_t c = 0; c < grid.cells(); ++c) {
-    level_m2[c / (grid.nx * grid.ny)] += cover_m2[c];
+    level_m2[grid.place(c)[2]] += cover_m2[c];
     total_m2 += cover_m2[c];
   }
   double below_m2 = 0.0;
@@ -50,7 +50,7 @@ std::vector<double> leak_sources_m3_per_s(const Grid& grid, const std::vector<do
   std::vector<double> low_m2(grid.cells(), 0.0);
   double low_total_m2 = 0.0, total_m2 = 0.0;
   for (std::size_t c = 0; c < grid.cells(); ++c) {
-    const double floor_m = static_cast<double>(c / (grid.nx * grid.ny)) * grid.dz_m;
+    const double floor_m = static_cast<double>(grid.place(c)[2]) * grid.dz_m;
     low_m2[c] = cover_m2[c] * std::fmin(1.0, std::fmax(0.0, (neutral_m - floor_m) / grid.dz_m));
     low_total_m2 += low_m2[c];
     total_m2 += cover_m2[c];

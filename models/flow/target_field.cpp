@@ -123,7 +123,6 @@ std::vector<PlacedJet> placed_jets(const Enclosure& enclosure, const std::vector
     jet.mouth.finest_m = finest_m;
     jet.origin_m = {fan.x_m, fan.y_m, fan.z_m};
     jet.axis = {std::cos(fan.bearing_rad), std::sin(fan.bearing_rad), 0.0};
-    jet.start_m = -fan.diameter_m;
     jet.flow_m3_per_s = fan.flow_m3_per_s;
     give_room(enclosure, jet);
     jets.push_back(jet);
@@ -135,16 +134,15 @@ JetThere placed_jet_at(const PlacedJet& jet, const std::array<double, 3>& point_
   Vector away{};
   for (std::size_t axis = 0; axis < 3; ++axis) away[axis] = point_m[axis] - jet.origin_m[axis];
   const double along_m = away[0] * jet.axis[0] + away[1] * jet.axis[1] + away[2] * jet.axis[2];
-  if (along_m < jet.start_m) return {};
-  const double past_m = std::fmax(0.0, along_m);
-  const JetSection section = jet_section(jet.mouth, past_m);
+  if (along_m < 0.0) return {};
+  const JetSection section = jet_section(jet.mouth, along_m);
   const bool falls = std::fabs(jet.axis[2]) > 0.5;
   const double aside_m = falls ? away[0] : away[1] * jet.axis[0] - away[0] * jet.axis[1];
   const double above_m = falls ? away[1] : away[2];
   const double square = mirrored_square(jet.aside, section.half_width_m, aside_m) *
                         mirrored_square(jet.above, section.half_tall_m, above_m);
   if (square < 1e-16) return {};
-  const double core = std::sqrt(square) * confinement_factor(jet, past_m);
+  const double core = std::sqrt(square) * confinement_factor(jet, along_m);
   return {section.axis_speed_m_per_s * core, std::fmin(1.0, core)};
 }
 
@@ -152,35 +150,33 @@ void add_jets(const Grid& grid, const std::vector<PlacedJet>& jets, double stren
               FaceField& field, FaceWeights& stiffness_factor) {
   constexpr double jet_stiffness = 10.0;
   const Vector step_m{grid.dx_m, grid.dy_m, grid.dz_m};
-  const std::array<std::size_t, 3> strides{1, grid.nx, grid.nx * grid.ny};
-  for (std::size_t k = 0; k < grid.nz; ++k)
-    for (std::size_t j = 0; j < grid.ny; ++j)
-      for (std::size_t i = 0; i < grid.nx; ++i) {
-        const std::size_t c = grid.cell(i, j, k);
-        if (grid.fluid[c] == 0) continue;
-        const Vector centre_m{grid.x_centre_m(i), grid.y_centre_m(j), grid.z_centre_m(k)};
-        const std::array<double*, 3> faces{&field.u_m_per_s[grid.u_face(i, j, k)],
-                                           &field.v_m_per_s[grid.v_face(i, j, k)],
-                                           &field.w_m_per_s[grid.w_face(i, j, k)]};
-        const std::array<double*, 3> stiffness{&stiffness_factor.u[grid.u_face(i, j, k)],
-                                               &stiffness_factor.v[grid.v_face(i, j, k)],
-                                               &stiffness_factor.w[grid.w_face(i, j, k)]};
-        const std::array<bool, 3> inner{i > 0, j > 0, k > 0};
-        for (std::size_t axis = 0; axis < 3; ++axis) {
-          if (!inner[axis] || grid.fluid[c - strides[axis]] == 0) continue;
-          Vector face_m = centre_m;
-          face_m[axis] -= step_m[axis] / 2.0;
-          for (const PlacedJet& jet : jets) {
-            const double part = jet.axis[axis];
-            if (part == 0.0) continue;
-            const JetThere there = placed_jet_at(jet, face_m);
-            *faces[axis] += strength_ratio * part * there.speed_m_per_s;
-            *stiffness[axis] =
-                std::fmax(*stiffness[axis],
-                          1.0 + (jet_stiffness - 1.0) * std::fabs(part) * there.core_fraction);
-          }
-        }
-      }
+  const std::array<std::vector<double>*, 3> speeds{&field.u_m_per_s, &field.v_m_per_s,
+                                                   &field.w_m_per_s};
+  const std::array<std::vector<double>*, 3> stiffness{&stiffness_factor.u, &stiffness_factor.v,
+                                                      &stiffness_factor.w};
+  const auto blow = [&](const Vector& at_m, std::size_t axis, std::size_t face) {
+    double& stiff = (*stiffness[axis])[face];
+    for (const PlacedJet& jet : jets) {
+      const double part = jet.axis[axis];
+      if (part == 0.0) continue;
+      const JetThere there = placed_jet_at(jet, at_m);
+      (*speeds[axis])[face] += strength_ratio * part * there.speed_m_per_s;
+      const double core = std::fabs(part) * there.core_fraction;
+      stiff = std::fmax(stiff, 1.0 + (jet_stiffness - 1.0) * core);
+    }
+  };
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    const auto [i, j, k] = grid.place(c);
+    const std::array<std::size_t, 3> at{i, j, k};
+    const std::array<std::size_t, 3> faces{grid.u_face(i, j, k), grid.v_face(i, j, k),
+                                           grid.w_face(i, j, k)};
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      if (at[axis] == 0 || grid.fluid[c] == 0 || grid.fluid[c - grid.stride(axis)] == 0) continue;
+      Vector face_m{grid.x_centre_m(i), grid.y_centre_m(j), grid.z_centre_m(k)};
+      face_m[axis] -= step_m[axis] / 2.0;
+      blow(face_m, axis, faces[axis]);
+    }
+  }
 }
 
 }  // namespace mistwright::flow

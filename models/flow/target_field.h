@@ -5,8 +5,7 @@
 // momentum), which turns a mouth at a wall into the wall jet of twice the momentum on its half. A
 // jet keeps its momentum until its outline fills 0.24 of the room's cross-section, the first
 // critical section of confined jets, and has given it up where it fills the whole. Jets add as
-// vectors. A stirring fan's jet begins one diameter behind its blades, so that the later projection
-// leaves the speed at the blades as it is (a bare start would lose half of it to the suction side).
+// vectors. A stirring fan draws its air from behind once the field is projected.
 // Left out: jets that bend; a jet's shadow behind a box; mirrors beside an oblique jet.
 #include <array>
 #include <vector>
@@ -31,7 +30,6 @@ struct PlacedJet {
   std::array<double, 3> origin_m{};
   std::array<double, 3> axis{};  ///< unit vector
   JetRoom aside, above;
-  double start_m = 0.0;  ///< along the axis; below zero when it begins behind its mouth
   double flow_m3_per_s = 0.0;
 };
 
