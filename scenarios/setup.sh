@@ -30,11 +30,12 @@ install_missing() {
   command -v apt-get >/dev/null 2>&1 ||
     fail "this machine has no apt-get; install these by hand and call again: ${missing[*]}"
   say "installing ${#missing[@]} packages: ${missing[*]}"
-  local log
+  # Another program may be installing something just now: wait for it.
+  local log apt=(env DEBIAN_FRONTEND=noninteractive apt-get -o DPkg::Lock::Timeout=120)
   log=$(mktemp)
-  if ! { as_root env DEBIAN_FRONTEND=noninteractive apt-get update &&
-    as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends \
-      "${missing[@]}"; } >"$log" 2>&1 </dev/null; then
+  if ! { as_root "${apt[@]}" update &&
+    as_root "${apt[@]}" install -y --no-install-recommends "${missing[@]}"; } \
+    >"$log" 2>&1 </dev/null; then
     tail -n 25 "$log" >&2
     rm -f "$log"
     fail "the packages above could not be installed"
@@ -44,7 +45,7 @@ install_missing() {
 
 # What the program is built from.
 build_packages=(g++ cmake ninja-build pkg-config libhdf5-dev libtomlplusplus-dev libfmt-dev
-  libcli11-dev libboost-dev libboost-graph-dev libtbb-dev libeigen3-dev)
+  libcli11-dev libboost-dev libtbb-dev libeigen3-dev)
 
 # configure_and_build PRESET: configures once (the build itself does so again when a CMake file has
 # changed) and builds what has changed.
@@ -52,8 +53,7 @@ configure_and_build() {
   local preset=$1
   if [ ! "build/$preset/build.ninja" -nt CMakePresets.json ]; then
     say "configuring ($preset)"
-    # Debian's own Python, whatever stands first in PATH.
-    cmake --preset "$preset" -DPython_EXECUTABLE=/usr/bin/python3 --log-level=WARNING >&2
+    cmake --preset "$preset" --log-level=WARNING >&2
   fi
   if cmake --build --preset "$preset" -- -n 2>/dev/null | grep -q 'no work to do'; then
     say "already built ($preset)"
