@@ -96,7 +96,7 @@ const std::string_view page_script = R"js(
   const slider = document.getElementById('film-time');
   const said = document.getElementById('film-said');
   const cells = data.x.map((x, i) => {
-    const cell = document.createElementNS('http://www.w3.org/2000/svg', 'rect');
+    const cell = document.createElementNS(group.namespaceURI, 'rect');
     cell.setAttribute('x', x);
     cell.setAttribute('y', data.y[i]);
     cell.setAttribute('width', data.edge);
