@@ -1,0 +1,240 @@
+#include "sim/house/airflow.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <tuple>
+
+#include "models/air/psychrometrics.h"
+#include "models/parallel.h"
+#include "models/random.h"
+#include "models/units.h"
+
+namespace mistwright {
+
+namespace {
+
+flow::Side side_of(Wall wall) {
+  switch (wall) {
+    case Wall::Front: return flow::Side::Front;
+    case Wall::Back: return flow::Side::Back;
+    case Wall::Right: return flow::Side::Right;
+    case Wall::Left: return flow::Side::Left;
+    case Wall::Roof: return flow::Side::Roof;
+  }
+  return flow::Side::Front;
+}
+
+auto launch_tuple(const droplet::Launch& a) {
+  return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad, a.spread_rad,
+                         a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m, a.jet_lasts_s);
+}
+
+/// Names a footprint's draws by what it is, not by when it was asked for.
+std::uint64_t stream_of_key(const SprayKey& key) {
+  std::uint64_t hash = stream_of("footprint");
+  const auto mix = [&hash](double value) {
+    std::uint64_t bits = 0;
+    static_assert(sizeof bits == sizeof value);
+    std::memcpy(&bits, &value, sizeof bits);
+    hash = (hash ^ bits) * 0x100000001b3ULL;
+    hash ^= hash >> 29U;
+  };
+  // The regime and the evaporation node stay out: the same draws in each make their difference plain.
+  mix(key.launch.x_m);
+  mix(key.launch.y_m);
+  mix(key.launch.z_m);
+  mix(key.diameter_m);
+  return hash;
+}
+
+}  // namespace
+
+std::uint64_t DeviceState::key() const {
+  std::uint64_t bits = 0;
+  std::uint64_t next = 1;
+  for (const auto on : fan_on) {
+    bits |= on != 0 ? next : 0;
+    next <<= 1U;
+  }
+  for (const auto open : opening_open) {
+    bits |= open != 0 ? next : 0;
+    next <<= 1U;
+  }
+  return bits;
+}
+
+DeviceState DeviceState::from_key(std::uint64_t key, std::size_t fans, std::size_t openings) {
+  DeviceState devices;
+  for (std::size_t i = 0; i < fans + openings; ++i, key >>= 1U) {
+    (i < fans ? devices.fan_on : devices.opening_open).push_back(static_cast<std::uint8_t>(key & 1U));
+  }
+  return devices;
+}
+
+bool SprayKey::operator<(const SprayKey& other) const {
+  return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node) <
+         std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m, other.evaporation_node);
+}
+
+Airflow::Airflow(const House& house, const Plan& plan) : house_(house), plan_(plan) {
+  leakage_at_1_Pa_m3_per_s_ = flow::leakage_at_1_Pa_m3_per_s(
+      plan.enclosure, house.structure.leakage_air_changes_per_h);
+  volume_m3_ = flow::air_volume_m3(plan.enclosure);
+  // The regime's nominal flows are those of the span's mean wind, the house 3 K warmer than outside.
+  double east = 0.0;
+  double north = 0.0;
+  double speed = 0.0;
+  double temperature = 0.0;
+  for (const auto& row : house.weather.rows) {
+    east += row.weather.wind_speed_m_per_s * std::sin(row.weather.wind_from_rad);
+    north += row.weather.wind_speed_m_per_s * std::cos(row.weather.wind_from_rad);
+    speed += row.weather.wind_speed_m_per_s;
+    temperature += row.weather.temperature_K;
+  }
+  const auto rows = static_cast<double>(std::max<std::size_t>(1, house.weather.rows.size()));
+  reference_.outside_temperature_K = temperature / rows;
+  reference_.inside_temperature_K = reference_.outside_temperature_K + 3.0;
+  reference_.wind_speed_m_per_s =
+      flow::wind_at_height_m_per_s(speed / rows, house.structure.ridge_height_m);
+  reference_.pressure_Pa = plan.fixed.pressure_Pa;
+  reference_wind_from_rad_ = std::atan2(east, north);
+}
+
+flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::EnvelopeState& state,
+                                      double wind_from_rad) const {
+  const double orientation = house_.structure.orientation_rad;
+  const double ratio = house_.structure.length_m / house_.structure.width_m;
+  flow::Envelope envelope;
+  envelope.volume_m3 = volume_m3_;
+  envelope.leakage_m3_per_s = leakage_at_1_Pa_m3_per_s_;
+  envelope.leaks = flow::leak_paths(plan_.enclosure, wind_from_rad, orientation);
+  for (std::size_t i = 0; i < house_.openings.size(); ++i) {
+    const Opening& opening = house_.openings[i];
+    const double area = devices.opening_open[i] != 0
+                            ? opening.width_m * opening.tall_m * opening.open_fraction
+                            : 0.0;
+    for (std::size_t half = 0; half < 2; ++half) {
+      const flow::Port& port = plan_.enclosure.ports[plan_.opening_ports[i] + half];
+      const double height =
+          opening.wall == Wall::Roof ? house_.structure.ridge_height_m : port.height_m;
+      envelope.openings.push_back(
+          {0.5 * area, opening.discharge_coefficient, height,
+           flow::pressure_coefficient(side_of(opening.wall), wind_from_rad, orientation, ratio)});
+    }
+  }
+  for (std::size_t i = 0; i < house_.fans.size(); ++i) {
+    const Fan& fan = house_.fans[i];
+    if (fan.kind != FanKind::Exhaust) continue;
+    envelope.fans.push_back({fan.curve, fan.height_m,
+                             flow::pressure_coefficient(side_of(fan.wall), wind_from_rad, orientation, ratio),
+                             true, devices.fan_on[i] != 0});
+  }
+  return flow::envelope_flows(envelope, state);
+}
+
+std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
+  const flow::EnvelopeFlows flows = envelope(devices, reference_, reference_wind_from_rad_);
+  std::vector<flow::PortFlow> ports;
+  std::string words;
+  for (std::size_t i = 0; i < house_.openings.size(); ++i) {
+    for (std::size_t half = 0; half < 2; ++half) {
+      const double in = flows.opening_in_m3_per_s[2 * i + half];
+      if (in != 0.0) ports.push_back({plan_.opening_ports[i] + half, in});
+    }
+    words += house_.openings[i].name + (devices.opening_open[i] != 0 ? " open; " : " shut; ");
+  }
+  std::size_t exhaust = 0;
+  flow::Enclosure enclosure = plan_.enclosure;
+  enclosure.stirrers.clear();
+  std::size_t stirrer = 0;
+  for (std::size_t i = 0; i < house_.fans.size(); ++i) {
+    const bool on = devices.fan_on[i] != 0;
+    words += house_.fans[i].name + (on ? " running; " : " off; ");
+    if (house_.fans[i].kind == FanKind::Exhaust) {
+      const double out = flows.fan_out_m3_per_s[exhaust++];
+      if (out != 0.0) ports.push_back({plan_.fan_ports[i], -out});
+    } else {
+      if (on) enclosure.stirrers.push_back(plan_.enclosure.stirrers[stirrer]);
+      ++stirrer;
+    }
+  }
+  if (words.size() > 2) words.resize(words.size() - 2);
+  auto regime = std::make_unique<Regime>();
+  regime->key = devices.key();
+  regime->words = words.empty() ? "no fan, no opening" : words;
+  flow::FieldOptions options;
+  options.cell_m = house_.numerics.flow_cell_m;
+  options.uniform = house_.numerics.uniform_flow;
+  // What leaks both ways at once; the balance of the ports leaks besides.
+  const double crossing = std::min(flows.leakage_in_m3_per_s, flows.leakage_out_m3_per_s);
+  regime->field = flow::solve_field(enclosure, ports, crossing, options);
+  regime->exchanges = flow::exchanges(regime->field, plan_.air);
+  regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
+  for (const auto& cell : plan_.benches.cells) {
+    const double z_m = house_.benches[cell.bench].height_m + plan_.canopy_height_m +
+                       0.5 * plan_.grid.dz_m;
+    const auto air = regime->field.sample(cell.x_m, cell.y_m, z_m);
+    regime->bench_air_speed_m_per_s.push_back(
+        std::sqrt(air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
+                  air.w_m_per_s * air.w_m_per_s + 3.0 * air.sigma_m_per_s * air.sigma_m_per_s));
+  }
+  return regime;
+}
+
+const Regime& Airflow::regime(const DeviceState& devices) {
+  const std::lock_guard lock(guard_);
+  auto& slot = regimes_[devices.key()];
+  if (!slot) slot = compute(devices);
+  return *slot;
+}
+
+void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
+  std::vector<SprayKey> missing;
+  std::vector<const Regime*> air;
+  {
+    const std::lock_guard lock(guard_);
+    for (const SprayKey& key : keys) {
+      if (footprints_.count(key) == 0) missing.push_back(key);
+    }
+    std::sort(missing.begin(), missing.end());
+    for (const SprayKey& key : missing) air.push_back(regimes_.at(key.regime).get());
+  }
+  if (missing.empty()) return;
+  std::vector<droplet::Outcome> outcomes(missing.size());
+  parallel_for(missing.size(), threads, [&](std::size_t i, int) {
+    const SprayKey& key = missing[i];
+    const Regime& regime = *air[i];
+    const droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air,
+                                        house_.numerics.parcels_per_class, house_.numerics.seed};
+    outcomes[i] = droplet::footprint(a_case, key.launch, key.diameter_m,
+                                     nodes_.K_m2_per_s[key.evaporation_node], stream_of_key(key));
+  });
+  const std::lock_guard lock(guard_);
+  for (std::size_t i = 0; i < missing.size(); ++i) {
+    footprints_.emplace(missing[i], std::move(outcomes[i]));
+  }
+}
+
+const droplet::Outcome& Airflow::footprint(const SprayKey& key) const {
+  const std::lock_guard lock(guard_);
+  return footprints_.at(key);
+}
+
+droplet::Throw Airflow::thrown(const water::HeadType& type) {
+  const std::vector<double> key = {type.rated_flow_m3_per_s, type.rated_pressure_Pa, type.flow_exponent,
+                                   type.dv10_m, type.dv50_m, type.dv90_m, type.spectrum_pressure_Pa,
+                                   type.spectrum_exponent, static_cast<double>(type.launch),
+                                   type.launch_angle_rad, type.wetted_diameter_m, type.wetted_height_m};
+  const std::lock_guard lock(guard_);
+  auto it = throws_.find(key);
+  if (it == throws_.end()) it = throws_.emplace(key, droplet::fit_throw(type)).first;
+  return it->second;
+}
+
+std::size_t Airflow::footprints() const {
+  const std::lock_guard lock(guard_);
+  return footprints_.size();
+}
+
+}  // namespace mistwright

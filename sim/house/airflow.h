@@ -1,0 +1,82 @@
+#pragma once
+// The airflow regimes of a house and the footprints of heads in them, each computed once, when first
+// asked for, and shared by every run of the same building. What is stored depends only on what it is asked with,
+// never on who asked first, so that sharing cannot be seen in a result.
+#include <cstdint>
+#include <map>
+#include <memory>
+#include <mutex>
+#include <string>
+#include <vector>
+
+#include "models/droplet/entrainment.h"
+#include "models/droplet/nodes.h"
+#include "models/flow/openings.h"
+#include "sim/house/plan.h"
+
+namespace mistwright {
+
+/// Which fans run and which openings stand open.
+struct DeviceState {
+  std::vector<std::uint8_t> fan_on, opening_open;
+
+  /// One bit a fan, then one an opening.
+  [[nodiscard]] std::uint64_t key() const;
+  [[nodiscard]] static DeviceState from_key(std::uint64_t key, std::size_t fans, std::size_t openings);
+};
+
+/// One steady airflow.
+struct Regime {
+  std::uint64_t key = 0;
+  std::string words;                             ///< "exhaust running; inlet open"
+  flow::RegimeField field;
+  flow::Exchanges exchanges;                     ///< at the nominal flows
+  double nominal_inflow_m3_per_s = 0.0;
+  std::vector<double> bench_air_speed_m_per_s;   ///< over each bench cell at the leaves, mean and turbulent together
+};
+
+/// A head as the drops know it.
+struct SprayKey {
+  std::uint64_t regime = 0;
+  droplet::Launch launch;
+  double diameter_m = 0.0;
+  std::size_t evaporation_node = 0;
+
+  [[nodiscard]] bool operator<(const SprayKey& other) const;
+};
+
+class Airflow {
+ public:
+  Airflow(const House& house, const Plan& plan);
+
+  [[nodiscard]] const Regime& regime(const DeviceState& devices);
+
+  /// Flows through the envelope in some weather.
+  [[nodiscard]] flow::EnvelopeFlows envelope(const DeviceState& devices, const flow::EnvelopeState& state,
+                                             double wind_from_rad) const;
+
+  /// Computes whatever of these is not there yet, spread over threads.
+  void ensure(const std::vector<SprayKey>& keys, int threads);
+  /// A footprint that ensure() has seen.
+  [[nodiscard]] const droplet::Outcome& footprint(const SprayKey& key) const;
+
+  [[nodiscard]] droplet::Throw thrown(const water::HeadType& type);
+  [[nodiscard]] const droplet::EvaporationNodes& nodes() const { return nodes_; }
+  [[nodiscard]] std::size_t footprints() const;
+
+ private:
+  [[nodiscard]] std::unique_ptr<Regime> compute(const DeviceState& devices) const;
+
+  const House& house_;
+  const Plan& plan_;
+  droplet::EvaporationNodes nodes_;
+  double leakage_at_1_Pa_m3_per_s_ = 0.0, volume_m3_ = 0.0;
+  flow::EnvelopeState reference_;
+  double reference_wind_from_rad_ = 0.0;
+  mutable std::mutex guard_;
+  std::map<std::uint64_t, std::unique_ptr<Regime>> regimes_;
+  std::map<SprayKey, droplet::Outcome> footprints_;
+  std::map<std::vector<double>, droplet::Throw> throws_;
+};
+
+}  // namespace mistwright

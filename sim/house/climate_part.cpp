@@ -1,0 +1,424 @@
+#include "sim/house/climate_part.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "models/air/psychrometrics.h"
+#include "models/contracts.h"
+#include "models/leaf/film.h"
+#include "models/sky/radiation.h"
+#include "models/sky/sun.h"
+#include "models/units.h"
+
+namespace mistwright {
+
+using air::Affine;
+using air::CellState;
+using air::Line;
+using air::state_index;
+
+namespace {
+
+/// First stretch after a disturbance [s]; each next one is twice as long, up to the longest allowed.
+constexpr double first_stretch_s = 4.0;
+/// Watched crossings closer than this to the stretch's start wait for it, so that surfaces in balance
+/// cannot wake the air without end.
+constexpr double least_watch_s = 0.05;
+/// Share of the light that a clear film absorbs and so warms itself by (0.02 to 0.08, from memory).
+constexpr double cover_absorptance_fraction = 0.05;
+/// Dark wet rooting medium: 0.75 to 0.9, from memory.
+constexpr double medium_absorptance_fraction = 0.8;
+/// On a curved roof some part always faces the sun: incidence beyond this is not met.
+constexpr double steepest_incidence_rad = pi / 3.0;
+/// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5 to 2).
+constexpr double floor_capacity_kg_per_m2 = 1.0;
+
+constexpr std::uint32_t kind_freeze = 0;
+
+double integral_of(const Affine& function, const std::vector<double>& integral, double t_s) {
+  double sum = function.constant * t_s;
+  for (const auto& term : function.terms) sum += term.coefficient * integral[term.state];
+  return sum;
+}
+
+double surface_excess_value(const air::HouseFixed& fixed, const std::vector<double>& state, std::size_t cell,
+                            CellState surface) {
+  return state[state_index(cell, CellState::Humidity)] -
+         air::saturation_line(kelvin(state[state_index(cell, surface)]), fixed.pressure_Pa).humidity_ratio;
+}
+
+}  // namespace
+
+ClimatePart::ClimatePart(Shared& shared) : shared_(shared) {
+  const Plan& plan = shared.plan;
+  const std::size_t cells = plan.fixed.cells;
+  shared.weather = sky::weather_at(shared.house.weather, shared.house.civil.utc_s(run_start));
+  shared.air.assign(cells * air::states_a_cell, 0.0);
+  shared.outside_humidity_ratio =
+      air::humidity_ratio(shared.weather.vapour_pressure_Pa, plan.fixed.pressure_Pa);
+  for (std::size_t c = 0; c < cells; ++c) {
+    // The house begins as warm as outside, its air as moist; a day settles it.
+    for (const CellState which : {CellState::Air, CellState::Cover, CellState::Floor, CellState::Medium}) {
+      shared.air[state_index(c, which)] = celsius(shared.weather.temperature_K);
+    }
+    shared.air[state_index(c, CellState::Humidity)] = shared.outside_humidity_ratio;
+  }
+  first_air_ = shared.air;
+  start_air_ = shared.air;
+  shared.class_sign.assign(plan.classes.size(), 1);
+  shared.integrals.alpha_m.assign(plan.classes.size(), 0.0);
+  shared.integrals.evaporation_kg.assign(plan.classes.size(), 0.0);
+  shared.medium_evaporation_kg.assign(cells, 0.0);
+  shared.drip_on_benches_kg.assign(cells, 0.0);
+  wetness_.assign(plan.classes.size(), Wetness{});
+  base_ = shared.integrals;
+  base_medium_kg_ = shared.medium_evaporation_kg;
+  Impulse& impulse = shared.impulse;
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
+                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+    list->assign(cells, 0.0);
+  }
+}
+
+std::optional<engine::Wake> ClimatePart::next_event(SimTime now) {
+  if (shared_.coefficients_stale || length_s_ <= 0.0) return engine::Wake{now, engine::Rank::Climate, kind_freeze};
+  const double until_s = watch_s_ >= 0.0 ? watch_s_ : length_s_;
+  return engine::Wake{std::max(now, shared_.stretch_start + duration_up(until_s)), engine::Rank::Climate,
+                      kind_freeze};
+}
+
+void ClimatePart::advance(SimTime, SimTime to) { measure(seconds(to - shared_.stretch_start)); }
+
+void ClimatePart::measure(double t_s) {
+  // Rounding up may step over the stretch's end by less than a microsecond.
+  const double inside_s = std::min(t_s, length_s_);
+  shared_.air = shared_.stretch.at(inside_s);
+  const std::vector<double> integral = shared_.stretch.integral(inside_s);
+  for (std::size_t c = 0; c < alpha_.size(); ++c) {
+    shared_.integrals.alpha_m[c] =
+        base_.alpha_m[c] + integral_of(alpha_[c], integral, inside_s) / water_density_kg_per_m3;
+    shared_.integrals.beta_m[shared_.slot][c] =
+        base_.beta_m[shared_.slot][c] + integral_of(beta_[c], integral, inside_s) / water_density_kg_per_m3;
+    shared_.integrals.evaporation_kg[c] =
+        base_.evaporation_kg[c] + integral_of(evaporation_[c], integral, inside_s);
+  }
+  for (const air::Flux& flux : fluxes_) {
+    if (flux.line != static_cast<std::uint32_t>(Line::MediumEvaporation)) continue;
+    const std::size_t cell = flux.feeds.front().state / air::states_a_cell;
+    shared_.medium_evaporation_kg[cell] = base_medium_kg_[cell] + integral_of(flux.size, integral, inside_s);
+  }
+}
+
+void ClimatePart::settle(SimTime now) {
+  if (length_s_ <= 0.0) return;
+  const double t_s = std::min(seconds(now - shared_.stretch_start), length_s_);
+  if (t_s <= booked_s_) return;
+  const std::vector<double> before = shared_.stretch.integral(booked_s_);
+  const std::vector<double> after = shared_.stretch.integral(t_s);
+  for (const air::Flux& flux : fluxes_) {
+    double amount = flux.size.constant * (t_s - booked_s_);
+    for (const auto& term : flux.size.terms) {
+      amount += term.coefficient * (after[term.state] - before[term.state]);
+    }
+    ledger_.lines[flux.line].add(amount);
+  }
+  booked_s_ = t_s;
+}
+
+void ClimatePart::take_impulses() {
+  Impulse& impulse = shared_.impulse;
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  const double cp = fixed.heat_capacity_air_J_per_kg_K;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    const double vapour = impulse.vapour_kg[c] + impulse.correction_kg[c];
+    shared_.air[state_index(c, CellState::Humidity)] += vapour / fixed.air_mass_kg[c];
+    shared_.air[state_index(c, CellState::Air)] -=
+        (vapour * fixed.latent_heat_J_per_kg + impulse.air_heat_J[c]) / (fixed.air_mass_kg[c] * cp);
+    if (fixed.bench_area_m2[c] > 0.0) {
+      shared_.air[state_index(c, CellState::Medium)] -=
+          impulse.medium_heat_J[c] / (fixed.bench_area_m2[c] * fixed.medium_heat_capacity_J_per_m2_K);
+    }
+    shared_.air[state_index(c, CellState::CoverWater)] += impulse.cover_water_kg[c];
+    shared_.air[state_index(c, CellState::FloorWater)] += impulse.floor_water_kg[c];
+    ledger_.vapour_in_flight_kg.add(impulse.vapour_kg[c]);
+    ledger_.correction_kg.add(impulse.correction_kg[c]);
+    ledger_.mist_heat_J.add(impulse.air_heat_J[c] + impulse.medium_heat_J[c]);
+    ledger_.surface_water_in_kg.add(impulse.cover_water_kg[c] + impulse.floor_water_kg[c]);
+  }
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
+                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+    std::fill(list->begin(), list->end(), 0.0);
+  }
+  shared_.impulse_waiting = false;
+}
+
+/// Condensate beyond what the cover holds falls straight down: on benches and on the floor by their plan areas.
+void ClimatePart::drip() {
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    double& cover = shared_.air[state_index(c, CellState::CoverWater)];
+    double& floor = shared_.air[state_index(c, CellState::FloorWater)];
+    const double holds = shared_.house.structure.cover.condensate_capacity_kg_per_m2 * fixed.cover_area_m2[c];
+    if (cover > holds) {
+      const double falls = cover - holds;
+      const double on_benches = falls * std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]);
+      cover -= falls;
+      floor += falls - on_benches;
+      shared_.drip_on_benches_kg[c] += on_benches;
+      ledger_.drip_kg.add(on_benches);
+    }
+    const double floor_holds = floor_capacity_kg_per_m2 * fixed.floor_area_m2[c];
+    if (floor > floor_holds) {
+      ledger_.floor_runoff_kg.add(floor - floor_holds);
+      floor = floor_holds;
+    }
+  }
+}
+
+void ClimatePart::enter_regime() {
+  const std::uint64_t key = shared_.devices.key();
+  const auto it = std::find(shared_.slots.begin(), shared_.slots.end(), key);
+  shared_.slot = static_cast<std::uint32_t>(it - shared_.slots.begin());
+  if (it == shared_.slots.end()) {
+    shared_.slots.push_back(key);
+    shared_.integrals.beta_m.emplace_back(shared_.plan.classes.size(), 0.0);
+  }
+}
+
+/// Weather, light, flows and the leaves' lines for the stretch that begins at stretch_start.
+void ClimatePart::surroundings(double length_s) {
+  const House& house = shared_.house;
+  const Plan& plan = shared_.plan;
+  const air::HouseFixed& fixed = plan.fixed;
+  const double utc_s = house.civil.utc_s(shared_.stretch_start) + 0.5 * length_s;
+  const sky::Weather weather = sky::weather_at(house.weather, utc_s);
+  shared_.weather = weather;
+  shared_.outside_humidity_ratio = air::humidity_ratio(weather.vapour_pressure_Pa, fixed.pressure_Pa);
+  const Regime& regime = shared_.airflow.regime(shared_.devices);
+  double warm = 0.0;
+  for (std::size_t c = 0; c < fixed.cells; ++c) warm += start_air_[state_index(c, CellState::Air)];
+  const flow::EnvelopeFlows flows = shared_.airflow.envelope(
+      shared_.devices,
+      {kelvin(warm / static_cast<double>(fixed.cells)), weather.temperature_K,
+       flow::wind_at_height_m_per_s(weather.wind_speed_m_per_s, house.structure.ridge_height_m),
+       fixed.pressure_Pa},
+      weather.wind_from_rad);
+  shared_.air_changes_per_h = flows.air_changes_per_h;
+  const double scale = regime.nominal_inflow_m3_per_s > 0.0
+                           ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
+                           : 0.0;
+
+  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
+                                                  .latitude_rad = house.site.latitude_rad,
+                                                  .longitude_rad = house.site.longitude_rad,
+                                                  .altitude_m = house.site.altitude_m});
+  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
+  const double facing = sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
+  const double shade = shared_.shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
+  const double light = shade * house.structure.cover.solar_transmittance_fraction *
+                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
+  shared_.light_at_leaves_W_per_m2 = light;
+
+  now_ = {};
+  now_.outside_temperature_K = weather.temperature_K;
+  now_.outside_humidity_ratio = shared_.outside_humidity_ratio;
+  now_.sky_temperature_K =
+      sky::sky_temperature_K({weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction});
+  now_.wind_speed_m_per_s = weather.wind_speed_m_per_s;
+  now_.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
+  now_.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;
+  now_.sun_on_cover_W_per_m2 =
+      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
+  const double density = plan.air_density_kg_per_m3;
+  for (const auto& exchange : regime.exchanges.between) {
+    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from), static_cast<std::uint32_t>(exchange.to),
+                          density * scale * exchange.flow_m3_per_s});
+  }
+  for (const auto& mixing : regime.exchanges.mixing) {
+    const auto a = static_cast<std::uint32_t>(mixing.from);
+    const auto b = static_cast<std::uint32_t>(mixing.to);
+    now_.moves.push_back({a, b, density * mixing.flow_m3_per_s});
+    now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
+  }
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    now_.inflow_kg_per_s.push_back(density * scale * regime.exchanges.inflow_m3_per_s[c]);
+    now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
+  }
+
+  lines_ = class_lines(shared_, regime, {light, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)}, start_air_);
+}
+
+/// The fluxes and their exact motion, with the wetness and the signs as they stand.
+void ClimatePart::build(double length_s) {
+  const Plan& plan = shared_.plan;
+  length_s_ = length_s;
+  fluxes_ = air::house_fluxes(plan.fixed, now_, start_air_);
+  alpha_.assign(lines_.size(), {});
+  beta_.assign(lines_.size(), {});
+  evaporation_.assign(lines_.size(), {});
+  for (std::size_t c = 0; c < lines_.size(); ++c) {
+    if (plan.classes[c].area_m2 <= 0.0) continue;
+    alpha_[c] = lines_[c].alpha();
+    beta_[c] = lines_[c].beta();
+    const ClassEvaporation evaporation =
+        class_evaporation(lines_[c], plan.classes[c], wetness_[c], shared_.class_sign[c] < 0);
+    evaporation_[c] = evaporation.wet_kg_per_s;
+    add_canopy_fluxes(shared_, plan.classes[c], lines_[c], evaporation, fluxes_);
+  }
+  const air::LinearSystem system = air::assemble(fluxes_, start_air_.size());
+  shared_.stretch = air::Stretch(system, start_air_, air::state_scale(plan.fixed), length_s);
+}
+
+namespace {
+
+/// How wet the representatives will be, on average over a stretch: their films half-way through it.
+std::vector<Wetness> predicted_wetness(const Shared& shared, const std::vector<ClassLines>& lines,
+                                       const std::vector<double>& state, double length_s) {
+  const Plan& plan = shared.plan;
+  std::vector<double> alpha(lines.size(), 0.0);
+  std::vector<double> beta(lines.size(), 0.0);
+  for (std::size_t c = 0; c < lines.size(); ++c) {
+    if (plan.classes[c].area_m2 <= 0.0) continue;
+    const double half = 0.5 * length_s / water_density_kg_per_m3;
+    alpha[c] = half * lines[c].alpha().value(state);
+    beta[c] = half * lines[c].beta().value(state);
+  }
+  std::vector<double> f(lines.size(), 0.0);
+  std::vector<double> g(lines.size(), 0.0);
+  const Representatives& leaves = shared.representatives;
+  for (std::size_t k = 0; k < leaves.leaf_class.size(); ++k) {
+    const std::uint32_t c = leaves.leaf_class[k];
+    const double factor_f = leaves.radiation_factor[k];
+    const double factor_g = leaves.conductance_factor[shared.slot][k];
+    const double demand = alpha[c] * factor_f + beta[c] * factor_g;
+    const double depth = leaf::film_after(leaves.depth_m[k], demand, plan.film.break_depth_m);
+    const double wet = leaf::wetted_fraction(depth, plan.film.break_depth_m) * leaves.area_m2[k];
+    f[c] += wet * factor_f;
+    g[c] += wet * factor_g;
+  }
+  std::vector<Wetness> wetness(lines.size());
+  for (std::size_t c = 0; c < lines.size(); ++c) {
+    if (plan.classes[c].area_m2 <= 0.0) continue;
+    wetness[c] = {f[c] / plan.classes[c].area_m2, g[c] / plan.classes[c].area_m2};
+  }
+  return wetness;
+}
+
+}  // namespace
+
+void ClimatePart::freeze(SimTime now) {
+  settle(now);
+  const double last_s = length_s_;
+  const bool fresh = shared_.coefficients_stale || last_s <= 0.0;
+  shared_.coefficients_stale = false;
+  if (shared_.impulse_waiting) take_impulses();
+  drip();
+  enter_regime();
+  base_ = shared_.integrals;
+  base_medium_kg_ = shared_.medium_evaporation_kg;
+  start_air_ = shared_.air;
+  shared_.stretch_start = now;
+  booked_s_ = 0.0;
+  const double length_s =
+      fresh ? std::min(first_stretch_s, shared_.house.numerics.air_step_s)
+            : std::min(2.0 * last_s, shared_.house.numerics.air_step_s);
+  surroundings(length_s);
+  if (shared_.representatives.conductance_factor.size() > shared_.slot) {
+    wetness_ = predicted_wetness(shared_, lines_, start_air_, length_s);
+  }
+  for (std::size_t c = 0; c < lines_.size(); ++c) {
+    if (shared_.plan.classes[c].area_m2 <= 0.0) continue;
+    shared_.class_sign[c] = lines_[c].demand().value(start_air_) >= 0.0 ? std::int8_t{1} : std::int8_t{-1};
+  }
+  build(length_s);
+  find_watch();
+  ++shared_.stretch_number;
+}
+
+void ClimatePart::find_watch() {
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  double first_s = length_s_;
+  const auto look = [&](const Affine& function, bool rising) {
+    const auto t_s = shared_.stretch.crossing(function, rising, 0.0);
+    if (t_s && *t_s < first_s) first_s = std::max(*t_s, least_watch_s);
+  };
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    for (const auto& [surface, water, area] :
+         {std::tuple{CellState::Cover, CellState::CoverWater, fixed.cover_area_m2[c]},
+          std::tuple{CellState::Floor, CellState::FloorWater, fixed.floor_area_m2[c]}}) {
+      const auto temperature = state_index(c, surface);
+      const auto saturation = air::saturation_line(kelvin(start_air_[temperature]), fixed.pressure_Pa);
+      Affine excess;
+      excess.add(state_index(c, CellState::Humidity), 1.0).add(temperature, -saturation.slope_per_K);
+      excess.constant = saturation.slope_per_K * start_air_[temperature] - saturation.humidity_ratio;
+      const bool condensing = surface_excess_value(fixed, start_air_, c, surface) > 0.0;
+      look(excess, !condensing);
+      if (!condensing && start_air_[state_index(c, water)] > 1e-6 * area) {
+        Affine left;
+        left.add(state_index(c, water), 1.0);
+        look(left, false);
+      }
+    }
+  }
+  for (std::size_t c = 0; c < lines_.size(); ++c) {
+    if (shared_.plan.classes[c].area_m2 <= 0.0) continue;
+    look(lines_[c].demand(), shared_.class_sign[c] < 0);
+  }
+  watch_s_ = first_s < length_s_ ? first_s : -1.0;
+}
+
+void ClimatePart::on_event(const engine::Event& event, engine::Effects& effects) {
+  const std::vector<std::int8_t> signs = shared_.class_sign;
+  const std::size_t slots = shared_.slots.size();
+  freeze(event.time);
+  if (signs != shared_.class_sign || slots != shared_.slots.size()) {
+    // Leaves are touched where drying turns to dew or back, so that their integrals never mix signs.
+    effects.post(crop_part, {event.time, engine::Rank::Climate, 1});
+  }
+  effects.touch(devices_part);
+}
+
+void ClimatePart::resume() {
+  if (length_s_ <= 0.0) return;
+  surroundings(length_s_);
+  build(length_s_);
+}
+
+void ClimatePart::state(engine::StateVisitor& visitor) {
+  for (auto& line : ledger_.lines) line.state(visitor);
+  for (auto* sum : {&ledger_.vapour_in_flight_kg, &ledger_.correction_kg, &ledger_.mist_heat_J,
+                    &ledger_.drip_kg, &ledger_.floor_runoff_kg, &ledger_.surface_water_in_kg}) {
+    sum->state(visitor);
+  }
+  visitor.values(start_air_);
+  visitor.values(wetness_);
+  visitor.values(base_.alpha_m);
+  visitor.values(base_.evaporation_kg);
+  visitor.values(base_medium_kg_);
+  visitor.value(length_s_);
+  visitor.value(booked_s_);
+  visitor.value(watch_s_);
+  visitor.value(shared_.coefficients_stale);
+  visitor.values(shared_.air);
+  visitor.value(shared_.stretch_start);
+  visitor.value(shared_.stretch_number);
+  visitor.values(shared_.slots);
+  visitor.value(shared_.slot);
+  visitor.values(shared_.integrals.alpha_m);
+  visitor.values(shared_.integrals.evaporation_kg);
+  base_.beta_m.resize(shared_.slots.size());
+  shared_.integrals.beta_m.resize(shared_.slots.size());
+  for (auto& row : base_.beta_m) visitor.values(row);
+  for (auto& row : shared_.integrals.beta_m) visitor.values(row);
+  visitor.values(shared_.class_sign);
+  visitor.values(shared_.medium_evaporation_kg);
+  visitor.values(shared_.drip_on_benches_kg);
+  Impulse& impulse = shared_.impulse;
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
+                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+    visitor.values(*list);
+  }
+  visitor.value(shared_.impulse_waiting);
+}
+
+}  // namespace mistwright

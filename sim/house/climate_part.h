@@ -1,0 +1,74 @@
+#pragma once
+// The air of the house in time: freezes the balances' coefficients, moves them exactly to the next change,
+// books every flux. New coefficients are taken when a stretch ends, when a device or the wetness
+// changed, and when a surface or a class of leaves passes between drying and dew.
+#include <array>
+#include <vector>
+
+#include "models/sky/weather.h"
+#include "sim/engine/part.h"
+#include "sim/house/canopy.h"
+#include "sim/house/shared.h"
+
+namespace mistwright {
+
+/// Everything booked at the house's boundary and between its stores, cumulative.
+struct ClimateLedger {
+  std::array<engine::Sum, static_cast<std::size_t>(air::Line::Count)> lines;
+  engine::Sum vapour_in_flight_kg, correction_kg, mist_heat_J, drip_kg, floor_runoff_kg;
+  engine::Sum surface_water_in_kg;  ///< landed on cover, walls and floor from the heads
+};
+
+class ClimatePart final : public engine::Part {
+ public:
+  explicit ClimatePart(Shared& shared);
+
+  std::optional<engine::Wake> next_event(SimTime now) override;
+  void advance(SimTime from, SimTime to) override;
+  void on_event(const engine::Event& event, engine::Effects& effects) override;
+  void state(engine::StateVisitor& visitor) override;
+  [[nodiscard]] const char* name() const override { return "the air"; }
+
+  /// Books the fluxes up to now, so that the ledger can be struck.
+  void settle(SimTime now);
+  /// After state() has been read back: freezes the same coefficients again.
+  void resume();
+  [[nodiscard]] const ClimateLedger& ledger() const { return ledger_; }
+  [[nodiscard]] const std::vector<ClassLines>& lines() const { return lines_; }
+  [[nodiscard]] const std::vector<double>& start_state() const { return first_air_; }
+
+ private:
+  struct Watch {
+    std::uint32_t kind;   ///< what it watches, for the event's first number
+    air::Affine function;
+    bool rising;
+  };
+
+  void freeze(SimTime now);
+  void surroundings(double length_s);
+  void build(double length_s);
+  void find_watch();
+  void take_impulses();
+  void drip();
+  void enter_regime();
+  void measure(double t_s);
+
+  Shared& shared_;
+  ClimateLedger ledger_;
+  std::vector<double> start_air_;    ///< at the stretch's start
+  std::vector<double> first_air_;    ///< at the run's start
+  std::vector<Wetness> wetness_;     ///< frozen for the stretch, by class
+  ClassIntegrals base_;              ///< integrals at the stretch's start
+  std::vector<double> base_medium_kg_;
+  double length_s_ = 0.0;
+  double booked_s_ = 0.0;            ///< of the stretch, already in the ledger
+  double watch_s_ = -1.0;            ///< first watched crossing, -1 for none
+
+  // Follows from the above; rebuilt, never saved.
+  std::vector<air::Flux> fluxes_;
+  std::vector<ClassLines> lines_;
+  std::vector<air::Affine> alpha_, beta_, evaporation_;  ///< by class
+  air::HouseNow now_;
+};
+
+}  // namespace mistwright

@@ -1,0 +1,249 @@
+#include "sim/house/water_part.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "models/contracts.h"
+#include "models/units.h"
+
+namespace mistwright {
+
+namespace {
+constexpr double rho = water_density_kg_per_m3;
+}
+
+Waterworks::Waterworks(const House& house) : house_(house) {
+  for (const PlacedHead& head : house.heads) {
+    heads_.push_back({head.node, &house.head_types[head.type], head.z_m});
+  }
+}
+
+water::Hydraulics Waterworks::solve(const std::vector<bool>& open) const {
+  return water::solve(house_.network, heads_, open, house_.network.supply.temperature_K);
+}
+
+ZoneAlone Waterworks::alone(std::uint32_t valve, double burst_s) const {
+  std::vector<bool> open(house_.network.valves.size(), false);
+  open[valve] = true;
+  ZoneAlone zone;
+  zone.hydraulics = solve(open);
+  zone.burst_s = burst_s;
+  zone.windows = water::spray_windows(house_.network, heads_, valve, zone.hydraulics, burst_s);
+  return zone;
+}
+
+double longest_burst_s(const House& house, std::uint32_t valve) {
+  std::int64_t longest = 0;
+  for (const Clock& clock : house.clocks) {
+    for (const auto& programme : clock.programmes) {
+      if (programme.valve != valve) continue;
+      for (const auto& band : programme.bands) longest = std::max(longest, band.burst_us);
+    }
+  }
+  return static_cast<double>(longest) * 1e-6;
+}
+
+droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t head, double pressure_Pa,
+                            double burst_s) {
+  const PlacedHead& placed = house.heads[head];
+  const water::HeadType& type = house.head_types[placed.type];
+  return droplet::launch_at(type, pressure_Pa, airflow.thrown(type), {placed.x_m, placed.y_m, placed.z_m},
+                            burst_s);
+}
+
+std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,
+                                   const droplet::SizeClasses& classes) {
+  const House& house = works.house();
+  const ZoneAlone zone = works.alone(valve, longest_burst_s(house, valve));
+  std::vector<Sprayed> sprayed;
+  for (std::uint32_t h = 0; h < house.heads.size(); ++h) {
+    if (house.heads[h].valve != valve || zone.hydraulics.head_flow_m3_per_s[h] <= 0.0) continue;
+    const double pressure = zone.hydraulics.head_pressure_Pa[h];
+    Sprayed one{h, head_launch(airflow, house, h, pressure, zone.burst_s),
+                class_shares(house.head_types[house.heads[h].type], pressure, classes)};
+    const double mass = zone.hydraulics.head_flow_m3_per_s[h] * rho * zone.windows[h].spray_s();
+    for (double& share : one.class_kg) share *= mass;
+    sprayed.push_back(std::move(one));
+  }
+  return sprayed;
+}
+
+WaterPart::WaterPart(Shared& shared, const Waterworks& works, droplet::SizeClasses classes)
+    : shared_(shared), works_(works), classes_(std::move(classes)) {
+  const std::size_t heads = shared.house.heads.size();
+  valves_.resize(shared.house.network.valves.size());
+  for (auto* list : {&head_flow_m3_per_s_, &head_pressure_Pa_, &head_start_s_, &head_stop_s_}) {
+    list->assign(heads, 0.0);
+  }
+  sprayed_kg_.assign(heads * classes_.count(), 0.0);
+  shares_.resize(heads);
+  ledger_.fate_by_class_kg.assign(water_fates, std::vector<engine::Sum>(classes_.count()));
+}
+
+/// Adds what the heads sprayed since last asked, at the flows that held.
+void WaterPart::spray_until(SimTime now) {
+  const double from_s = seconds(sprayed_until_ - run_start);
+  const double to_s = seconds(now - run_start);
+  for (std::size_t h = 0; h < head_flow_m3_per_s_.size(); ++h) {
+    if (valves_[shared_.house.heads[h].valve].open == 0) continue;
+    const double spray_s = std::min(to_s, head_stop_s_[h]) - std::max(from_s, head_start_s_[h]);
+    if (spray_s <= 0.0 || head_flow_m3_per_s_[h] <= 0.0) continue;
+    const double mass = head_flow_m3_per_s_[h] * rho * spray_s;
+    for (std::size_t k = 0; k < classes_.count(); ++k) {
+      sprayed_kg_[h * classes_.count() + k] += mass * shares_[h][k];
+    }
+    ledger_.sprayed_kg.add(mass);
+    ledger_.drawn_kg.add(mass);
+  }
+  sprayed_until_ = now;
+}
+
+void WaterPart::solve_network() {
+  std::vector<bool> open(valves_.size());
+  for (std::size_t v = 0; v < valves_.size(); ++v) open[v] = valves_[v].open != 0;
+  const water::Hydraulics hydraulics = works_.solve(open);
+  head_flow_m3_per_s_ = hydraulics.head_flow_m3_per_s;
+  head_pressure_Pa_ = hydraulics.head_pressure_Pa;
+  for (std::size_t h = 0; h < head_flow_m3_per_s_.size(); ++h) {
+    if (head_flow_m3_per_s_[h] <= 0.0) continue;
+    shares_[h] = class_shares(shared_.house.head_types[shared_.house.heads[h].type], head_pressure_Pa_[h], classes_);
+  }
+}
+
+void WaterPart::open(std::uint32_t valve, double burst_s, SimTime now, engine::Effects& effects) {
+  spray_until(now);
+  if (valves_[valve].open != 0) return;  // a burst that overtakes the last one of its own valve is swallowed
+  valves_[valve] = {1, now, burst_s};
+  ++shared_.valves_spraying;
+  ++bursts_;
+  solve_network();
+  const ZoneAlone zone = works_.alone(valve, burst_s);
+  double last_s = 0.0;
+  for (std::size_t h = 0; h < shared_.house.heads.size(); ++h) {
+    if (shared_.house.heads[h].valve != valve) continue;
+    head_start_s_[h] = seconds(now - run_start) + zone.windows[h].start_s;
+    head_stop_s_[h] = seconds(now - run_start) + std::max(zone.windows[h].start_s, zone.windows[h].stop_s);
+    last_s = std::max(last_s, zone.windows[h].stop_s);
+  }
+  last_s = std::max(last_s, burst_s + shared_.house.network.valves[valve].closing_delay_s);
+  effects.post(water_part, {now + duration_up(last_s), engine::Rank::Deposition, Shut, 0.0, static_cast<double>(valve)});
+  effects.touch(devices_part);
+}
+
+void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects) {
+  spray_until(now);
+  const double burst_s = valves_[valve].told_s;
+  std::vector<Sprayed> sprayed;
+  double total_kg = 0.0;
+  for (std::uint32_t h = 0; h < shared_.house.heads.size(); ++h) {
+    if (shared_.house.heads[h].valve != valve) continue;
+    const auto first = sprayed_kg_.begin() + static_cast<std::ptrdiff_t>(h * classes_.count());
+    const auto last = first + static_cast<std::ptrdiff_t>(classes_.count());
+    double mass = 0.0;
+    for (auto it = first; it != last; ++it) mass += *it;
+    if (mass <= 0.0) continue;
+    total_kg += mass;
+    // Launched as the zone does by itself: pressure changes in the burst count in flow and spectrum.
+    sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, head_pressure_Pa_[h], burst_s),
+                       std::vector<double>(first, last)});
+    std::fill(first, last, 0.0);
+  }
+  valves_[valve].open = 0;
+  --shared_.valves_spraying;
+  shared_.last_spray_end = now;
+  const double drained_kg =
+      water::wasted_m3(shared_.house.network, works_.heads(), valve, burst_s) * rho;
+  ledger_.drawn_kg.add(drained_kg);
+  ledger_.drained_lines_kg.add(drained_kg);
+  solve_network();
+  if (!sprayed.empty()) {
+    shared_.landed = land(shared_, classes_, sprayed);
+    book(shared_.landed);
+    give_to_air(shared_.landed, total_kg);
+    effects.post(crop_part, {now, engine::Rank::Deposition, 0});
+  }
+  effects.touch(devices_part);
+}
+
+void WaterPart::book(const Landed& landed) {
+  for (std::size_t fate = 0; fate < water_fates; ++fate) {
+    for (std::size_t k = 0; k < classes_.count(); ++k) {
+      ledger_.fate_by_class_kg[fate][k].add(landed.fate_by_class_kg[fate][k]);
+    }
+  }
+  for (const double kg : landed.evaporated_kg) ledger_.evaporated_kg.add(kg);
+  for (const double kg : landed.layer_kg) ledger_.to_leaves_kg.add(kg);
+  for (const double kg : landed.medium_kg) ledger_.to_medium_kg.add(kg);
+  ledger_.out_kg.add(landed.out_kg);
+  ledger_.surfaces_kg.add(landed.floor_kg + landed.wall_kg + landed.cover_kg);
+  ledger_.worst_dense_correction_fraction =
+      std::max(ledger_.worst_dense_correction_fraction, landed.last_correction_fraction);
+}
+
+/// Vapour, and the heat that brings the water to the temperature of what it meets.
+void WaterPart::give_to_air(const Landed& landed, double sprayed_kg) {
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  const double water_C = celsius(shared_.house.network.supply.temperature_K);
+  double floor = 0.0;
+  double cover = 0.0;
+  double benches = 0.0;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    floor += fixed.floor_area_m2[c];
+    cover += fixed.cover_area_m2[c];
+    benches += fixed.bench_area_m2[c];
+  }
+  double medium_kg = 0.0;
+  for (const double kg : landed.medium_kg) medium_kg += kg;
+  const double in_air_kg = sprayed_kg - medium_kg;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    shared_.impulse.vapour_kg[c] += landed.evaporated_kg[c];
+    // Drops that do not reach the medium come to the air's temperature on their way or on leaf and floor.
+    const double air_share = fixed.bench_area_m2[c] / benches;
+    shared_.impulse.air_heat_J[c] += air_share * in_air_kg * heat_capacity_water_J_per_kg_K *
+                                     (shared_.air[air::state_index(c, air::CellState::Air)] - water_C);
+    if (fixed.bench_area_m2[c] > 0.0) {
+      shared_.impulse.medium_heat_J[c] += air_share * medium_kg * heat_capacity_water_J_per_kg_K *
+                                          (shared_.air[air::state_index(c, air::CellState::Medium)] - water_C);
+    }
+    shared_.impulse.cover_water_kg[c] +=
+        (landed.cover_kg + landed.wall_kg) * fixed.cover_area_m2[c] / cover;
+    shared_.impulse.floor_water_kg[c] += landed.floor_kg * fixed.floor_area_m2[c] / floor;
+  }
+  shared_.impulse_waiting = true;
+  shared_.coefficients_stale = true;
+}
+
+void WaterPart::on_event(const engine::Event& event, engine::Effects& effects) {
+  const auto valve = static_cast<std::uint32_t>(event.second);
+  if (event.kind == Open) {
+    open(valve, event.first, event.time, effects);
+  } else {
+    shut(valve, event.time, effects);
+  }
+}
+
+void WaterPart::state(engine::StateVisitor& visitor) {
+  for (auto* sum : {&ledger_.drawn_kg, &ledger_.sprayed_kg, &ledger_.drained_lines_kg, &ledger_.evaporated_kg,
+                    &ledger_.out_kg, &ledger_.surfaces_kg, &ledger_.to_leaves_kg, &ledger_.to_medium_kg}) {
+    sum->state(visitor);
+  }
+  for (auto& row : ledger_.fate_by_class_kg) {
+    for (auto& sum : row) sum.state(visitor);
+  }
+  visitor.value(ledger_.worst_dense_correction_fraction);
+  for (Burst& burst : valves_) {
+    visitor.value(burst.open);
+    visitor.value(burst.command);
+    visitor.value(burst.told_s);
+  }
+  for (auto* list : {&head_flow_m3_per_s_, &head_pressure_Pa_, &head_start_s_, &head_stop_s_, &sprayed_kg_}) {
+    visitor.values(*list);
+  }
+  for (auto& list : shares_) visitor.values(list);
+  visitor.value(sprayed_until_);
+  visitor.value(bursts_);
+  visitor.value(shared_.valves_spraying);
+  visitor.value(shared_.last_spray_end);
+}
+
+}  // namespace mistwright
