@@ -45,6 +45,17 @@ TEST_CASE("flow: air cells share out the volume and the areas of the house exact
              rel(sum(cells.roof_area_m2) + sum(cells.wall_area_m2), 1e-12));
 }
 
+TEST_CASE("flow: only the air cells at the ends and the sides have walls", "[flow][exact]") {
+  const Enclosure house = test::hall(8.0, 4.0, 3.0);
+  const AirCells cells = make_air_cells(house, make_grid(house, 0.5), 4, 2);
+  // Cells of 2 m by 2 m: 6 m2 of side wall each and 6 m2 of end wall at both ends.
+  for (std::size_t j = 0; j < 2; ++j)
+    for (std::size_t i = 0; i < 4; ++i) {
+      const double expected_m2 = i == 0 || i == 3 ? 12.0 : 6.0;
+      CHECK_THAT(cells.wall_area_m2[j * 4 + i], rel(expected_m2, 1e-12));
+    }
+}
+
 TEST_CASE("flow: boundaries of air cells lie on faces of the grid", "[flow][exact]") {
   const Enclosure house = test::hoop_house();
   const Grid grid = make_grid(house, 0.2);

@@ -124,3 +124,24 @@ TEST_CASE("flow: a jet in a room is spent where it fills the cross-section", "[f
   CHECK(left(5.0) < 0.9);
   CHECK(left(9.0) == 0.0);
 }
+
+TEST_CASE("flow: a fan blows along its bearing and equally to both sides of it", "[flow][law]") {
+  Enclosure room = test::hall(60.0, 60.0, 60.0);
+  for (const double bearing_rad : {0.0, 0.7, 2.0, -1.1, pi / 2.0}) {
+    room.stirrers = {{30.0, 30.0, 30.0, bearing_rad, 0.4, 0.5}};
+    const PlacedJet jet = placed_jets(room, {}, 0.0).at(0);
+    const auto at = [&](double along_m, double aside_m) {
+      return placed_jet_at(
+                 jet,
+                 {30.0 + along_m * std::cos(bearing_rad) - aside_m * std::sin(bearing_rad),
+                  30.0 + along_m * std::sin(bearing_rad) + aside_m * std::cos(bearing_rad), 30.0})
+          .speed_m_per_s;
+    };
+    CAPTURE(bearing_rad);
+    const double open = jet_speed_m_per_s(round_mouth(0.4, 0.5), {8.0, 0.0, 0.0});
+    CHECK_THAT(at(8.0, 0.0), rel(open, 1e-9));
+    CHECK_THAT(at(8.0, 0.8), rel(at(8.0, 0.0) / 2.0, 1e-9));
+    CHECK_THAT(at(8.0, -0.8), rel(at(8.0, 0.8), 1e-9));
+    CHECK(at(-1.0, 0.0) == 0.0);
+  }
+}

@@ -100,6 +100,10 @@ TEST_CASE("flow: a supply fan blows in what leaves through the opening", "[flow]
   house.fans = {{{{0.0, 60.0}, {0.5, 0.0}}, 1.0, 0.0, false}};
   const EnvelopeFlows flows = envelope_flows(house, {293.15, 293.15, 0.0, standard_pressure_Pa});
   CHECK(flows.fan_out_m3_per_s[0] < -0.1);
+  // The same fan turned round works against the same pressure.
+  house.fans[0].exhaust = true;
+  const EnvelopeFlows turned = envelope_flows(house, {293.15, 293.15, 0.0, standard_pressure_Pa});
+  CHECK_THAT(flows.fan_out_m3_per_s[0], rel(-turned.fan_out_m3_per_s[0], 1e-9));
   CHECK_THAT(flows.opening_in_m3_per_s[0], rel(flows.fan_out_m3_per_s[0], 1e-10));
   CHECK(flows.inside_pressure_Pa > 0.0);
 }
