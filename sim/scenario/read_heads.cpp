@@ -1,0 +1,181 @@
+#include <fmt/core.h>
+
+#include <cmath>
+#include <filesystem>
+
+#include "sim/scenario/readers.h"
+#include "sim/scenario/source.h"
+
+namespace mistwright::scenario {
+namespace {
+
+// Rosin-Rammler with q = 2.5 (tests/reference/rosin_rammler.csv): Dv0.1 and Dv0.9 over Dv0.5.
+constexpr double dv10_ratio = 0.4707;
+constexpr double dv90_ratio = 1.6164;
+
+/// Reads the spectrum and makes sure that the sizes rise.
+void read_spectrum(Table& table, Reading& reading, water::HeadType& type) {
+  const auto dv10 = table.quantity("dv10");
+  const auto dv50 = table.quantity("dv50");
+  const auto dv90 = table.quantity("dv90");
+  type.dv50_m = dv50.value;
+  type.dv10_m = dv10.given ? dv10.value : dv10_ratio * dv50.value;
+  type.dv90_m = dv90.given ? dv90.value : dv90_ratio * dv50.value;
+  const auto note_default = [&](const Got<double>& got, const char* key, double value, double low,
+                                double high) {
+    if (got.given || !dv50.good) return;
+    const auto um = [](double metres) { return rounded(metres, "um"); };
+    reading.assume({fmt::format("head_type.{} ({})", key, type.name), um(value), um(low), um(high),
+                    "derived", find_key("head_type", key)->help});
+  };
+  note_default(dv10, "dv10", type.dv10_m, 0.41 * dv50.value, 0.53 * dv50.value);
+  note_default(dv90, "dv90", type.dv90_m, 1.4 * dv50.value, 1.9 * dv50.value);
+  const auto rise = [&](const Got<double>& small, const char* small_name, const Got<double>& large,
+                        const char* large_name, double small_m, double large_m) {
+    if (!dv50.good || (small.given && !small.good) || (large.given && !large.good) ||
+        small_m < large_m)
+      return;
+    Problem& p =
+        reading.error("E0510", small.given ? small.at : large.at,
+                      fmt::format("droplet sizes must rise: {} ({}) is {} {} ({})", small_name,
+                                  rounded(small_m, "um"), small_m > large_m ? "above" : "equal to",
+                                  large_name, rounded(large_m, "um")),
+                      "swapped?");
+    if (small.given && large.given) p.second = Second{large.at, large_name};
+  };
+  rise(dv10, "Dv0.1", dv50, "Dv0.5", type.dv10_m, type.dv50_m);
+  rise(dv50, "Dv0.5", dv90, "Dv0.9", type.dv50_m, type.dv90_m);
+}
+
+void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
+  const auto rated = table.quantity("pressure");
+  const auto spectrum = table.quantity("spectrum_pressure");
+  const auto low = table.quantity("working_pressure_low");
+  const auto high = table.quantity("working_pressure_high");
+  type.rated_pressure_Pa = rated.value;
+  type.spectrum_pressure_Pa = spectrum.given ? spectrum.value : rated.value;
+  type.working_pressure_low_Pa = low.given ? low.value : 0.7 * rated.value;
+  type.working_pressure_high_Pa = high.given ? high.value : 1.5 * rated.value;
+  if (!low.given && rated.good) {
+    reading.assume({fmt::format("head_type.working_pressure_low ({})", type.name),
+                    rounded(type.working_pressure_low_Pa, "kPa"), rounded(0.6 * rated.value, "kPa"),
+                    rounded(0.9 * rated.value, "kPa"), "memory", "below it the pattern fails"});
+  }
+  if (!high.given && rated.good) {
+    reading.assume({fmt::format("head_type.working_pressure_high ({})", type.name),
+                    rounded(type.working_pressure_high_Pa, "kPa"),
+                    rounded(1.2 * rated.value, "kPa"), rounded(2.0 * rated.value, "kPa"), "memory",
+                    "above it the head is not rated"});
+  }
+  if ((!low.given || low.good) && (!high.given || high.good) && rated.good &&
+      type.working_pressure_low_Pa >= type.working_pressure_high_Pa) {
+    reading.error("E0511", low.given ? low.at : high.at,
+                  "the lowest working pressure is not below the highest", "swapped?");
+  }
+  const auto valve = table.flag("check_valve");
+  type.check_valve = valve.value;
+  if (!valve.value && !table.has("check_opens") && !table.has("check_closes")) return;
+  const auto opens = table.quantity("check_opens");
+  const auto closes = table.quantity("check_closes");
+  type.check_opens_Pa = opens.value;
+  type.check_closes_Pa = closes.value;
+  if (opens.good && closes.good && closes.value >= opens.value) {
+    reading.error("E0512", closes.at,
+                  fmt::format("the check valve shuts ({}) at or above where it opens ({})",
+                              closes.typed, opens.typed),
+                  "swapped?");
+  }
+}
+
+}  // namespace
+
+std::shared_ptr<const SourceText> open_beside(Reading& reading, const Got<std::string>& name,
+                                              std::size_t most_bytes) {
+  namespace fs = std::filesystem;
+  if (!name.good) return nullptr;
+  if (reading.directory.empty()) {
+    reading.error("E0110", name.at,
+                  fmt::format("`{}` cannot be read: this scenario has no folder", name.value),
+                  "put the data in the scenario itself");
+    return nullptr;
+  }
+  std::error_code failed;
+  const fs::path folder = fs::weakly_canonical(reading.directory, failed);
+  const fs::path wanted = fs::weakly_canonical(fs::path(reading.directory) / name.value, failed);
+  const fs::path inside = wanted.lexically_relative(folder);
+  if (failed || inside.empty() || *inside.begin() == "..") {
+    reading.error("E0111", name.at,
+                  fmt::format("`{}` lies outside the scenario's folder", name.value),
+                  "copy the file beside the scenario");
+    return nullptr;
+  }
+  const fs::path shown = fs::path(reading.directory) / name.value;
+  Loaded loaded = load(wanted.string(), most_bytes, shown.lexically_normal().string());
+  for (Problem& p : loaded.problems) {
+    p.at = name.at;
+    p.unreadable = false;
+    reading.problems.push_back(std::move(p));
+  }
+  return loaded.source;
+}
+
+Names read_head_types(Reading& reading, const Value& root) {
+  Names names("head type");
+  const Entry* entry = root.find("head_type");
+  if (!entry) return names;
+  if (entry->value.type != Value::Type::Table) {
+    reading.error("E0203", entry->value.at, "`head_type` must hold tables: write [head_type.NAME]");
+    return names;
+  }
+  for (const Entry& one : entry->value.entries) {
+    if (one.value.type != Value::Type::Table) {
+      reading.error("E0203", one.key_at,
+                    fmt::format("`{}` is not a head type: write [head_type.NAME]", one.key));
+      continue;
+    }
+    Table table(reading, &one.value, "head_type", one.key_at);
+    Parsed file;
+    bool read = !table.has("file");
+    if (!read) {
+      const auto path = table.text("file");
+      if (const auto source = open_beside(reading, path, SourceLimits{}.bytes)) {
+        auto problems = screen(source);
+        if (problems.empty()) file = parse(source);
+        problems.insert(problems.end(), file.problems.begin(), file.problems.end());
+        reading.problems.insert(reading.problems.end(), problems.begin(), problems.end());
+        if (const Entry* again = file.root.find("file")) {
+          reading.error("E0112", again->key_at, "a file of head data cannot name another file");
+          file.root.entries.clear();
+        }
+        Table inner(reading, &file.root, "head_type", path.at);
+        inner.finish();
+        if (problems.empty()) table.fall_back_to(&file.root);
+        read = problems.empty();
+      }
+    }
+    water::HeadType type;
+    type.name = one.key;
+    names.add(reading, one.key, one.key_at);
+    if (!read) {  // its keys are unknown, not missing
+      reading.house.head_types.push_back(std::move(type));
+      continue;
+    }
+    type.rated_flow_m3_per_s = table.quantity("flow").value;
+    read_pressures(table, reading, type);
+    type.flow_exponent = table.quantity("flow_exponent").value;
+    read_spectrum(table, reading, type);
+    type.spectrum_exponent = table.quantity("spectrum_exponent").value;
+    const auto launch = table.choice("launch");
+    type.launch = static_cast<water::LaunchPattern>(launch.value);
+    type.launch_angle_rad = table.quantity("launch_angle").value;
+    type.wetted_diameter_m = table.quantity("wetted_diameter").value;
+    type.wetted_height_m = table.quantity("wetted_height").value;
+    const auto evidence = table.choice("evidence");
+    type.evidence = evidence.typed;
+    table.finish();
+    reading.house.head_types.push_back(std::move(type));
+  }
+  return names;
+}
+
+}  // namespace mistwright::scenario

@@ -1,0 +1,101 @@
+#include <fmt/core.h>
+
+#include <chrono>
+#include <cmath>
+
+#include "sim/scenario/readers.h"
+
+namespace mistwright::scenario {
+
+std::int64_t utc_of(const WrittenTime& moment, std::int64_t utc_offset_s) {
+  using namespace std::chrono;
+  const sys_days day = year{moment.year} / month{static_cast<unsigned>(moment.month)} /
+                       std::chrono::day{static_cast<unsigned>(moment.day)};
+  return day.time_since_epoch().count() * std::int64_t{86400} + moment.hour * 3600 +
+         moment.minute * 60 + moment.second - utc_offset_s;
+}
+
+std::string stamp(std::int64_t utc_s, std::int64_t utc_offset_s) {
+  using namespace std::chrono;
+  const sys_seconds local(std::chrono::seconds(utc_s + utc_offset_s));
+  const sys_days date = floor<days>(local);
+  const year_month_day ymd(date);
+  const auto minutes_of_day = duration_cast<minutes>(local - date).count();
+  return fmt::format("{:04}-{:02}-{:02} {:02}:{:02}", static_cast<int>(ymd.year()),
+                     static_cast<unsigned>(ymd.month()), static_cast<unsigned>(ymd.day()),
+                     minutes_of_day / 60, minutes_of_day % 60);
+}
+
+void read_span(Reading& reading, const Value& root) {
+  Table table = table_of(reading, root, "span");
+  CivilClock& civil = reading.house.civil;
+  const auto start = table.moment("start");
+  const auto length = table.quantity("length");
+  table.finish();
+  if (length.good) reading.house.span = SimDuration{std::llround(length.value * 1e6)};
+  reading.places["span.length"] = length.at;
+  reading.span_good = start.good && length.good;
+  if (!start.good) return;
+  if (start.value.year < 1900 || start.value.year > 2200) {
+    reading.span_good = false;
+    reading.error("E0613", start.at, fmt::format("the year {} is out of reach", start.value.year),
+                  "years from 1900 to 2200 can be simulated");
+    return;
+  }
+  const std::int64_t standard_s = utc_of(start.value, civil.utc_offset_s);
+  const std::int64_t summer_s = standard_s - 3600;
+  civil.start_utc_s = standard_s;
+  if (!civil.daylight_saving) return;
+  const bool standard_fits = civil.offset_s(standard_s) == civil.utc_offset_s;
+  const bool summer_fits = civil.offset_s(summer_s) != civil.utc_offset_s;
+  if (!standard_fits && !summer_fits) {
+    reading.span_good = false;
+    reading.error("E0614", start.at,
+                  fmt::format("{} does not exist: clocks go forward then",
+                              stamp(standard_s, civil.utc_offset_s)),
+                  "start an hour earlier or later");
+  } else if (standard_fits && summer_fits) {
+    reading.span_good = false;
+    reading.error(
+        "E0614", start.at,
+        fmt::format("{} comes twice: clocks go back then", stamp(standard_s, civil.utc_offset_s)),
+        "start an hour earlier or later");
+  } else if (summer_fits) {
+    civil.start_utc_s = summer_s;
+  }
+}
+
+void read_recording_and_numerics(Reading& reading, const Value& root) {
+  Table record = table_of(reading, root, "recording");
+  reading.house.recording = {.series_interval_s = record.quantity("series_interval").value,
+                             .map_interval_s = record.quantity("map_interval").value};
+  record.finish();
+  Table table = table_of(reading, root, "numerics");
+  Numerics& n = reading.house.numerics;
+  const auto number = [&](const char* key) { return static_cast<int>(table.whole(key).value); };
+  n.seed = static_cast<std::uint64_t>(table.whole("seed").value);
+  n.threads = number("threads");
+  n.size_classes = number("size_classes");
+  n.parcels_per_class = number("parcels_per_class");
+  n.air_step_s = table.quantity("air_step").value;
+  n.air_cells_x = number("air_cells_x");
+  n.air_cells_y = number("air_cells_y");
+  const auto cell = table.quantity("flow_cell");
+  n.flow_cell_m = cell.value;
+  n.bench_cell_m = table.quantity("bench_cell").value;
+  n.uniform_flow = table.flag("uniform_flow").value;
+  table.finish();
+  const Structure& s = reading.house.structure;
+  if (!reading.house_good || !cell.good) return;
+  const double cells =
+      s.length_m * s.width_m * s.ridge_height_m / (cell.value * cell.value * cell.value);
+  if (cells > 20e6) {
+    reading.error(
+        "E0615", cell.at,
+        fmt::format("the airflow grid would have {:.0f} cells; at most 20000000 are computed",
+                    cells),
+        "take a larger `flow_cell` of [numerics]");
+  }
+}
+
+}  // namespace mistwright::scenario
