@@ -1,9 +1,9 @@
 #pragma once
 // How air carries momentum, heat and vapour: viscosity, conductivity, diffusivities.
 // Equations: Sutherland's law and the conductivity fit of the U.S. Standard Atmosphere 1976;
-// Massman's power law for the diffusivity of water vapour. Left out: the few per cent by which
-// vapour changes a mixture's viscosity and conductivity, and the slip of small drops
-// (models/droplet).
+// Massman's power law for the diffusivity of water vapour.
+// Left out: the few per cent by which vapour changes a mixture's viscosity and conductivity, and
+// the slip of small drops (models/droplet).
 
 namespace mistwright::air {
 

@@ -1,10 +1,10 @@
 #pragma once
 // What moist air holds and how it answers to water: saturation pressure, dew point, wet bulb,
-// humidity ratio, enthalpy, density. Equations: IAPWS R7-97(2012) region 4 over liquid water; IAPWS
-// R14-08(2011) sublimation pressure over ice; ASHRAE Handbook-Fundamentals 2017 chapter 1 for
-// mixtures of perfect gases. Left out: the enhancement factor of real moist air (at most 0.5 % of
-// the vapour pressure near 1 atm), supercooled water (below the triple point saturation is over
-// ice), and other gases than air's.
+// humidity ratio, enthalpy, density.
+// Equations: IAPWS R7-97(2012) region 4 over liquid water; IAPWS R14-08(2011) sublimation
+// pressure over ice; ASHRAE Handbook-Fundamentals 2017 chapter 1 for mixtures of perfect gases.
+// Left out: supercooled water (below the triple point saturation is over ice); other gases than
+// air's; and, but in saturated_humidity_ratio, the enhancement of real moist air.
 
 namespace mistwright::air {
 
@@ -54,15 +54,16 @@ inline constexpr double saturation_highest_K = 400.0;
 /// Source: ASHRAE 2017 chapter 1 equation 20.
 [[nodiscard]] double humidity_ratio(double vapour_pressure_Pa, double pressure_Pa);
 
-/// How much more vapour air holds at saturation than the same space without air: the real gas's vapour
-/// pressure at saturation over saturation_pressure_Pa, about 1.004 at one atmosphere.
+/// How much more vapour air holds at saturation than the same space without air: the real gas's
+/// vapour pressure at saturation over saturation_pressure_Pa, about 1.004 at one atmosphere.
 /// @param temperature_K  233 to 323
 /// Source: Buck 1981, J. Applied Meteorology 20:1527-1532, table 3, fw5 and fi5.
 [[nodiscard]] double enhancement_factor(double temperature_K, double pressure_Pa);
 
-/// Humidity ratio of saturated real air, as ASHRAE's tables print it. The rest of the program holds to perfect
-/// gases, as ASHRAE's equations do, and so stays 0.4 to 0.6 % below; this says how far.
-/// @throws RangeError when boiling. Source: ASHRAE 2017 chapter 1 equation 21 with the enhancement factor.
+/// Humidity ratio of saturated real air, as ASHRAE's tables print it. The rest of the program holds
+/// to perfect gases, as ASHRAE's equations do, and so stays 0.4 to 0.6 % below; this says how far.
+/// @throws RangeError when boiling. Source: ASHRAE 2017 chapter 1 equation 21 with the enhancement
+/// factor.
 [[nodiscard]] double saturated_humidity_ratio(double temperature_K, double pressure_Pa);
 
 /// Dew point, or frost point below the triple point.

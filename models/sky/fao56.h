@@ -1,11 +1,11 @@
 #pragma once
-// The daily and hourly relations of FAO Irrigation and Drainage Paper 56, in that paper's own units
-// (kPa, MJ/m2, degC, mm) and equation by equation, so that a reader can lay the paper beside them.
-// What it answers: how much water a reference crop outdoors uses, and how its air and light are
+// The daily and hourly relations of FAO Irrigation and Drainage Paper 56 (Allen, Pereira, Raes and
+// Smith 1998), in that paper's own units (kPa, MJ/m2, degC, mm) and equation by equation, so that
+// a reader can lay the paper beside them.
+// What they answer: how much water a reference crop outdoors uses, and how its air and light are
 // reckoned from the usual records.
 // Left out: crop coefficients, soil water. The simulation itself uses models/air and
-// models/sky/radiation.h; these serve weather records and checks. Source of every equation: Allen,
-// Pereira, Raes and Smith 1998.
+// models/sky/radiation.h; these serve weather records and checks.
 
 namespace mistwright::sky::fao56 {
 

@@ -1,8 +1,8 @@
 #pragma once
 // What of the sun's and the sky's radiation reaches the house, and what passes its cover.
 // Equations: Haurwitz 1945 clear-sky global; Erbs, Klein and Duffie 1982 diffuse fraction; Kasten
-// and Czeplak 1980 for cloud; Swinbank 1963 and Brunt 1932 for the sky's long-wave with the cloud
-// correction of Unsworth and Monteith 1975; Fresnel's equations for a cover's angle of incidence.
+// and Czeplak 1980 for cloud; Swinbank 1963 and Brunt 1932 for the sky's long-wave, with the cloud
+// of Unsworth and Monteith 1975; Fresnel's equations for a cover's angle of incidence.
 // Left out: spectra, turbidity and altitude in the clear sky, circumsolar light, dirt and age of
 // the cover.
 

@@ -2,8 +2,8 @@
 // Where the sun stands, and how strong its light is outside the atmosphere.
 // Equations: the Solar Position Algorithm of Reda and Andreas 2004 in full: periodic terms of the
 // Earth's heliocentric longitude, latitude and radius, nutation, aberration, apparent sidereal
-// time, parallax, refraction. Stated by its authors good to 0.0003 degrees from -2000 to 6000. Left
-// out: shading by terrain; sunrise and sunset, which callers find from the elevation.
+// time, parallax, refraction. Its authors state it good to 0.0003 degrees from -2000 to 6000.
+// Left out: shading by terrain; sunrise and sunset, which callers find from the elevation.
 
 namespace mistwright::sky {
 
