@@ -9,200 +9,14 @@
 #include <optional>
 #include <vector>
 
+#include "sim/scenario/unit_expression.h"
+
 namespace mistwright::scenario {
 namespace {
-
-constexpr int largest_power = 9;
 
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
 }
-bool is_word(char c) {
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '%' || c == '_' ||
-         static_cast<unsigned char>(c) >= 0x80;
-}
-
-const Unit* find_unit(std::string_view name) {
-  for (const auto& unit : units()) {
-    if (name == unit.name) return &unit;
-  }
-  // Plurals of the four spelled-out times only: "hours", not "ms" for a plural of metre.
-  if (name.size() > 4 && name.back() == 's') {
-    const auto single = name.substr(0, name.size() - 1);
-    if (single == "second" || single == "minute" || single == "hour") return find_unit(single);
-  }
-  return name == "days" ? find_unit("day") : nullptr;
-}
-
-std::string nearest_unit(std::string_view name) {
-  std::string best;
-  std::size_t distance = name.size() < 4 ? 2 : 3;
-  for (const auto& unit : units()) {
-    const std::size_t d = edit_distance(name, unit.name);
-    if (d < distance && d < std::string_view(unit.name).size()) {
-      distance = d;
-      best = unit.name;
-    }
-  }
-  return best;
-}
-
-QuantityFault fault(std::string code, std::string message, std::string help, std::size_t offset,
-                    std::size_t length, std::string label = {}) {
-  return {std::move(code),  std::move(message),
-          std::move(label), std::move(help),
-          offset,           std::max<std::size_t>(length, 1)};
-}
-
-QuantityFault unknown_unit(std::string_view name, std::size_t offset) {
-  if (name == "C" || name == "F") {
-    return fault("E0304",
-                 fmt::format("`{}` means {}", name,
-                             name == "C" ? "coulomb, not Celsius" : "farad, not Fahrenheit"),
-                 fmt::format("write deg{}", name), offset, 1);
-  }
-  if (name == "M") {
-    return fault("E0303", "`M` is not a unit", "metre is `m`, minute is `min`", offset, 1);
-  }
-  const std::string near = nearest_unit(name);
-  return fault("E0303", fmt::format("unknown unit `{}`", name),
-               near.empty() ? std::string() : fmt::format("the nearest unit is `{}`", near), offset,
-               name.size(), "not in the table of units");
-}
-
-void raise(Dimension& dimension, const Dimension& by, int power) {
-  dimension.length += by.length * power;
-  dimension.mass += by.mass * power;
-  dimension.time += by.time * power;
-  dimension.temperature += by.temperature * power;
-  dimension.amount += by.amount * power;
-  dimension.light += by.light * power;
-  dimension.angle += by.angle * power;
-}
-
-/// Reads one unit expression from `at`, and stops at its end or at a digit that begins a new
-/// number.
-class UnitReader {
- public:
-  UnitReader(std::string_view text, std::size_t at) : text_(text), at_(at) {}
-
-  UnitResult read() {
-    int sign = 1;
-    bool pending = false;  // an operator waits for its right-hand side
-    int parts = 0;
-    for (;;) {
-      while (at_ < text_.size() && text_[at_] == ' ') ++at_;
-      if (at_ >= text_.size()) break;
-      const char c = text_[at_];
-      if (c == '/' || c == '.' || (c == '*' && peek(1) != '*')) {
-        if (pending || (parts == 0 && c != '/')) return stray(c);
-        sign = c == '/' ? -1 : 1;
-        pending = true;
-        ++at_;
-      } else if (c == '1' && parts == 0 && !pending && !is_digit(peek(1)) && peek(1) != '.') {
-        ++parts;
-        ++at_;
-      } else if (is_digit(c) && !pending) {
-        break;
-      } else if (is_word(c)) {
-        if (!factor(sign)) return result_;
-        sign = 1;
-        pending = false;
-        ++parts;
-      } else {
-        return stray(c);
-      }
-    }
-    if (pending) return stray(text_.back());
-    result_.good = true;
-    if (parts != 1 || !single_) result_.offset = 0.0;
-    return result_;
-  }
-  [[nodiscard]] std::size_t at() const { return at_; }
-
- private:
-  [[nodiscard]] char peek(std::size_t by) const {
-    return at_ + by < text_.size() ? text_[at_ + by] : '\0';
-  }
-
-  UnitResult stray(char c) {
-    if (c == '\'' || c == '"') {
-      result_.fault =
-          fault("E0303", "marks for feet and inches are not read", "write 12 ft 6 in", at_, 1);
-    } else if (c == '(' || c == ')') {
-      result_.fault = fault("E0303", "brackets are not read in units",
-                            "divide twice instead, as in W/m2/K", at_, 1);
-    } else if (c == ',') {
-      result_.fault = fault("E0302", "a comma is not read here", "write a decimal point", at_, 1);
-    } else {
-      const std::size_t at = std::min(at_, text_.size() - 1);
-      result_.fault = fault("E0303", fmt::format("`{}` does not belong in a unit", text_[at]),
-                            "write a number, a space and a unit", at, 1);
-    }
-    return result_;
-  }
-
-  bool factor(int sign) {
-    const std::size_t start = at_;
-    while (at_ < text_.size() && (is_word(text_[at_]) || is_digit(text_[at_]))) ++at_;
-    std::string_view name = text_.substr(start, at_ - start);
-    const Unit* unit = find_unit(name);
-    int power = 1;
-    if (!unit) {
-      std::size_t digits = 0;
-      while (digits < name.size() && is_digit(name[name.size() - 1 - digits])) ++digits;
-      const std::string_view number = name.substr(name.size() - digits);
-      name.remove_suffix(digits);
-      unit = find_unit(name);
-      if (unit && digits > 0 && !to_power(number, power)) return power_fault(start);
-    } else if (!read_power(power)) {
-      return power_fault(start);
-    }
-    if (!unit) {
-      result_.fault = unknown_unit(name, start);
-      return false;
-    }
-    single_ = power == 1 && sign == 1;
-    result_.factor *= std::pow(unit->factor, sign * power);
-    result_.offset = unit->offset;
-    if (unit->reference != Reference::Any) result_.reference = unit->reference;
-    raise(result_.dimension, unit->dimension, sign * power);
-    return true;
-  }
-
-  static bool to_power(std::string_view number, int& power) {
-    const auto [end, error] = std::from_chars(number.data(), number.data() + number.size(), power);
-    return error == std::errc() && end == number.data() + number.size() &&
-           std::abs(power) <= largest_power;
-  }
-
-  bool read_power(int& power) {
-    std::size_t from = at_;
-    if (peek(0) == '^') {
-      from = at_ + 1;
-    } else if (peek(0) == '*' && peek(1) == '*') {
-      from = at_ + 2;
-    } else if (!(peek(0) == '-' && is_digit(peek(1)))) {
-      return true;
-    }
-    std::size_t end = from < text_.size() && text_[from] == '-' ? from + 1 : from;
-    while (end < text_.size() && is_digit(text_[end])) ++end;
-    at_ = end;
-    return to_power(text_.substr(from, end - from), power);
-  }
-
-  bool power_fault(std::size_t start) {
-    result_.fault = fault("E0303", "a power must be a whole number up to 9",
-                          "write m2, m^2 or m**2", start, at_ - start);
-    return false;
-  }
-
-  std::string_view text_;
-  std::size_t at_;
-  bool single_ = true;
-  UnitResult result_;
-};
-
 /// A number at `at`: digits with optional sign, point, exponent and `_` between digits.
 std::optional<double> read_number(std::string_view text, std::size_t& at) {
   std::string digits;
@@ -253,17 +67,17 @@ QuantityFault mismatch(const KindInfo& info, const UnitResult& unit, std::string
                        std::string_view shown, std::size_t offset) {
   const std::string other = dimension_name(unit.dimension);
   if (info.kind == Kind::Irradiance && (unit.dimension.amount == 1 || unit.dimension.light == 1)) {
-    return fault("E0306",
-                 fmt::format("`{}` is {}, which gives no energy without a spectrum", shown, other),
-                 fmt::format("units that fit: {}", info.fits), offset, shown.size());
+    return quantity_fault(
+        "E0306", fmt::format("`{}` is {}, which gives no energy without a spectrum", shown, other),
+        fmt::format("units that fit: {}", info.fits), offset, shown.size());
   }
-  return fault("E0305",
-               fmt::format("`{}` must be {}, but `{}` is {}", name, info.name, shown, other),
-               fmt::format("units that fit: {}", info.fits), offset, shown.size());
+  return quantity_fault(
+      "E0305", fmt::format("`{}` must be {}, but `{}` is {}", name, info.name, shown, other),
+      fmt::format("units that fit: {}", info.fits), offset, shown.size());
 }
 
 QuantityFault needs_unit(const KindInfo& info, std::string_view name, std::string_view number) {
-  return fault(
+  return quantity_fault(
       "E0301", fmt::format("`{}` needs a unit", name),
       fmt::format("write \"{0} {1}\", \"{0} {2}\" or \"{0} {3}\"; bare numbers are never guessed",
                   number, info.readings[0], info.readings[1], info.readings[2]),
@@ -281,12 +95,12 @@ std::optional<QuantityFault> number_fault(std::string_view text, std::string_vie
   if (at < text.size() && text[at] == ',') {
     std::string mended(text);
     mended[at] = '.';
-    return fault("E0302", "a decimal comma is not read", fmt::format("write \"{}\"", mended), at,
-                 1);
+    return quantity_fault("E0302", "a decimal comma is not read",
+                          fmt::format("write \"{}\"", mended), at, 1);
   }
   if (at == 0) {
-    return fault("E0302", fmt::format("`{}` does not begin with a number", name),
-                 "write a number, a space and a unit, such as \"3 s\"", 0, text.size());
+    return quantity_fault("E0302", fmt::format("`{}` does not begin with a number", name),
+                          "write a number, a space and a unit, such as \"3 s\"", 0, text.size());
   }
   return std::nullopt;
 }
@@ -297,16 +111,6 @@ bool sane(double value) {
 }
 
 }  // namespace
-
-UnitResult read_unit(std::string_view text) {
-  UnitReader reader(text, 0);
-  UnitResult result = reader.read();
-  if (result.good && reader.at() < text.size()) {
-    result.good = false;
-    result.fault = fault("E0303", "a unit holds no numbers but powers", {}, reader.at(), 1);
-  }
-  return result;
-}
 
 QuantityResult read_quantity(std::string_view typed, Kind kind, std::string_view name) {
   const KindInfo& info = kind_info(kind);
@@ -323,11 +127,11 @@ QuantityResult read_quantity(std::string_view typed, Kind kind, std::string_view
       return result;
     }
     const std::string_view digits = text.substr(start, at - start);
-    UnitReader reader(text, at);
-    UnitResult unit = reader.read();
+    std::size_t unit_end = at;
+    const UnitResult unit = read_unit_at(text, unit_end);
     const std::size_t unit_at = std::min(text.find_first_not_of(' ', at), text.size());
-    const std::string_view shown = trimmed(text.substr(unit_at, reader.at() - unit_at));
-    at = reader.at();
+    const std::string_view shown = trimmed(text.substr(unit_at, unit_end - unit_at));
+    at = unit_end;
     if (!unit.good) {
       result.fault = unit.fault;
       if (unit.fault.code == "E0304") {
@@ -347,19 +151,20 @@ QuantityResult read_quantity(std::string_view typed, Kind kind, std::string_view
         (kind == Kind::GaugePressure && unit.reference == Reference::Absolute) ||
         (kind == Kind::AbsolutePressure && unit.reference == Reference::Gauge);
     if (gauge_clash) {
-      result.fault =
-          fault("E0307",
-                kind == Kind::GaugePressure
-                    ? fmt::format("`{}` counts from the air outside, but psia from vacuum", name)
-                    : fmt::format("`{}` counts from vacuum, but psig from the air outside", name),
-                kind == Kind::GaugePressure ? "write psi or psig" : "write psia, kPa or hPa",
-                unit_at, shown.size());
+      result.fault = quantity_fault(
+          "E0307",
+          kind == Kind::GaugePressure
+              ? fmt::format("`{}` counts from the air outside, but psia from vacuum", name)
+              : fmt::format("`{}` counts from vacuum, but psig from the air outside", name),
+          kind == Kind::GaugePressure ? "write psi or psig" : "write psia, kPa or hPa", unit_at,
+          shown.size());
       return result;
     }
     const bool compound = part > 0 || at < text.size();
     if (compound && (unit.offset != 0.0 || unit.factor >= smallest_factor || total < 0.0)) {
-      result.fault = fault("E0302", "the parts of a quantity must be of ever smaller units",
-                           "write them as in 12 ft 6 in", start, at - start);
+      result.fault =
+          quantity_fault("E0302", "the parts of a quantity must be of ever smaller units",
+                         "write them as in 12 ft 6 in", start, at - start);
       return result;
     }
     smallest_factor = unit.factor;
@@ -367,8 +172,8 @@ QuantityResult read_quantity(std::string_view typed, Kind kind, std::string_view
     total += *number * unit.factor + offset;
   }
   if (!sane(total)) {
-    result.fault = fault("E0302", fmt::format("`{}` is beyond what can be computed with", name), {},
-                         0, text.size());
+    result.fault = quantity_fault(
+        "E0302", fmt::format("`{}` is beyond what can be computed with", name), {}, 0, text.size());
     return result;
   }
   result.value = total;

@@ -105,6 +105,10 @@ class Table {
   Span at_;
 };
 
+/// The word nearest to another by edits, within half its length; empty if none is.
+[[nodiscard]] std::string nearest_word(const std::vector<std::string>& words,
+                                       const std::string& word);
+
 /// Things by name, in order, each name once.
 class Names {
  public:

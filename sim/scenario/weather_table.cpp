@@ -3,11 +3,9 @@
 #include <fmt/core.h>
 
 #include <algorithm>
-#include <array>
-#include <charconv>
-#include <cmath>
 
 #include "sim/scenario/source.h"
+#include "sim/scenario/weather_columns.h"
 
 namespace mistwright::scenario {
 namespace {
@@ -15,111 +13,6 @@ namespace {
 constexpr std::size_t most_columns = 256;
 constexpr std::size_t most_rows = 5'000'000;
 constexpr std::size_t most_line_bytes = 64u << 10;
-
-/// A role: its key in [weather.columns], other headings by which it is known, what it measures, and
-/// values beyond which something else must have been meant.
-struct RoleInfo {
-  const char* key;
-  const char* headings;  ///< parted by `|`, lower case, `_` for blanks
-  std::optional<Kind> kind;
-  const char* low;
-  const char* high;
-};
-
-constexpr std::array<RoleInfo, role_count> roles{{
-    {"time", "time|datetime|date_time|timestamp", {}, "", ""},
-    {"", "year", {}, "", ""},
-    {"", "month", {}, "", ""},
-    {"", "day", {}, "", ""},
-    {"", "hour_ending", {}, "", ""},
-    {"temperature", "temperature|air_temperature|dry_bulb|dry_bulb_temperature", Kind::Temperature,
-     "-90 degC", "60 degC"},
-    {"relative_humidity", "relative_humidity|humidity|rh", Kind::Fraction, "0 %", "105 %"},
-    {"dew_point", "dew_point|dew_point_temperature", Kind::Temperature, "-90 degC", "40 degC"},
-    {"pressure", "pressure|air_pressure", Kind::AbsolutePressure, "40 kPa", "110 kPa"},
-    {"wind_speed", "wind_speed", Kind::Speed, "0 m/s", "80 m/s"},
-    {"wind_from", "wind_from|wind_direction|wind_from_direction", Kind::Angle, "0 degree",
-     "360 degree"},
-    {"global_horizontal", "global_horizontal|global_radiation|ghi", Kind::Irradiance, "-10 W/m2",
-     "1700 W/m2"},
-    {"direct_normal", "direct_normal|dni", Kind::Irradiance, "-10 W/m2", "1400 W/m2"},
-    {"diffuse_horizontal", "diffuse_horizontal|dhi", Kind::Irradiance, "-10 W/m2", "1200 W/m2"},
-}};
-
-/// Unit endings of headings such as dry_bulb_degC.
-constexpr std::array<std::pair<const char*, const char*>, 14> endings{{{"_degC", "degC"},
-                                                                       {"_degF", "degF"},
-                                                                       {"_K", "K"},
-                                                                       {"_percent", "%"},
-                                                                       {"_fraction", "1"},
-                                                                       {"_hPa", "hPa"},
-                                                                       {"_kPa", "kPa"},
-                                                                       {"_Pa", "Pa"},
-                                                                       {"_deg", "degree"},
-                                                                       {"_m_s", "m/s"},
-                                                                       {"_km_h", "km/h"},
-                                                                       {"_mph", "mph"},
-                                                                       {"_W_m2", "W/m2"},
-                                                                       {"_kJ_m2_h", "kJ/m2/h"}}};
-
-struct Heading {
-  std::string name;  ///< without its unit
-  std::string unit;
-};
-
-std::string trim(std::string_view text) {
-  const auto blank = [](char c) { return c == ' ' || c == '\t' || c == '"' || c == '\r'; };
-  while (!text.empty() && blank(text.front())) text.remove_prefix(1);
-  while (!text.empty() && blank(text.back())) text.remove_suffix(1);
-  return std::string(text);
-}
-
-Heading part(const std::string& heading) {
-  for (const auto& [open, close] : {std::pair('[', ']'), std::pair('(', ')')}) {
-    const std::size_t at = heading.find(open);
-    if (at != std::string::npos && heading.back() == close) {
-      return {trim(heading.substr(0, at)),
-              trim(std::string_view(heading).substr(at + 1, heading.size() - at - 2))};
-    }
-  }
-  for (const auto& [ending, unit] : endings) {
-    const std::string_view end = ending;
-    if (heading.size() > end.size() &&
-        heading.compare(heading.size() - end.size(), end.size(), end) == 0) {
-      return {heading.substr(0, heading.size() - end.size()), unit};
-    }
-  }
-  return {heading, ""};
-}
-
-std::string plain(std::string text) {
-  for (char& c : text)
-    c = c == ' ' || c == '-' ? '_' : c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  return text;
-}
-
-bool is_one_of(const std::string& word, std::string_view list) {
-  while (!list.empty()) {
-    const std::size_t bar = std::min(list.find('|'), list.size());
-    if (list.substr(0, bar) == word) return true;
-    list.remove_prefix(std::min(bar + 1, list.size()));
-  }
-  return false;
-}
-
-std::vector<std::string_view> cells_of(std::string_view line, char delimiter) {
-  std::vector<std::string_view> cells;
-  bool quoted = false;
-  std::size_t start = 0;
-  for (std::size_t i = 0; i <= line.size(); ++i) {
-    if (i < line.size() && line[i] == '"') quoted = !quoted;
-    if (i == line.size() || (line[i] == delimiter && !quoted)) {
-      cells.push_back(line.substr(start, i - start));
-      start = i + 1;
-    }
-  }
-  return cells;
-}
 
 /// A column in use: its role, its place, and how its numbers become SI.
 struct Column {
@@ -137,59 +30,6 @@ struct Column {
   double largest = -1e300;
   std::size_t numbers = 0;
 };
-
-std::optional<double> number_of(std::string_view cell) {
-  const std::string text = trim(cell);
-  double value = 0.0;
-  const char* begin = text.data() + (!text.empty() && text[0] == '+' ? 1 : 0);
-  const auto [end, error] = std::from_chars(begin, text.data() + text.size(), value);
-  if (error != std::errc() || end != text.data() + text.size() || !std::isfinite(value))
-    return std::nullopt;
-  return value;
-}
-
-/// 2025-06-03T13:00, with a blank for the T, seconds and a zone as wanted.
-bool read_time(std::string_view cell, TableRow& row) {
-  const std::string text = trim(cell);
-  std::size_t at = 0;
-  const auto number = [&](std::size_t digits, int& value, char before) {
-    if (before != '\0') {
-      if (at >= text.size() || (text[at] != before && !(before == 'T' && text[at] == ' ')))
-        return false;
-      ++at;
-    }
-    if (at + digits > text.size()) return false;
-    const auto [end, error] = std::from_chars(text.data() + at, text.data() + at + digits, value);
-    at += digits;
-    return error == std::errc() && end == text.data() + at && value >= 0;
-  };
-  WrittenTime& t = row.time;
-  if (!number(4, t.year, '\0') || !number(2, t.month, '-') || !number(2, t.day, '-')) return false;
-  if (at < text.size() && (!number(2, t.hour, 'T') || !number(2, t.minute, ':'))) return false;
-  if (at < text.size() && text[at] == ':' && !number(2, t.second, ':')) return false;
-  if (at < text.size() && text[at] == 'Z' && at + 1 == text.size()) {
-    row.zoned_utc = true;
-    ++at;
-  } else if (at < text.size() && (text[at] == '+' || text[at] == '-')) {
-    const int sign = text[at] == '-' ? -1 : 1;
-    int hours = 0;
-    int minutes = 0;
-    if (!number(2, hours, text[at]) || !number(2, minutes, ':')) return false;
-    row.zoned_utc = true;
-    t.zone_minutes = sign * (hours * 60 + minutes);
-  }
-  return at == text.size();
-}
-
-bool real_date(const WrittenTime& t, bool typical) {
-  static constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-  if (t.month < 1 || t.month > 12 || t.day < 1 || t.hour < 0 || t.hour > 24 || t.minute > 59 ||
-      t.second > 59)
-    return false;
-  const bool leap = typical || (t.year % 4 == 0 && (t.year % 100 != 0 || t.year % 400 == 0));
-  const int last = days[static_cast<std::size_t>(t.month - 1)] + (t.month == 2 && leap ? 1 : 0);
-  return t.day <= last && (typical || (t.year >= 1800 && t.year <= 2300));
-}
 
 class TableReader {
  public:
@@ -256,17 +96,17 @@ class TableReader {
               fmt::format("{} columns; at most {} are read", width_, most_columns));
       return false;
     }
-    for (std::size_t r = 0; r < roles.size(); ++r) {
-      const RoleInfo& role = roles[r];
+    for (std::size_t r = 0; r < role_count; ++r) {
+      const RoleInfo& role = role_info(static_cast<Role>(r));
       const auto named = mapped(role);
       std::optional<std::size_t> place;
       Heading heading;
-      const Heading wanted = named ? part(*named) : Heading{};
+      const Heading wanted = named ? part_heading(*named) : Heading{};
       for (std::size_t i = 0; i < cells.size() && !place; ++i) {
         const std::string whole = trim(cells[i]);
-        const Heading own = part(whole);
+        const Heading own = part_heading(whole);
         if (named ? whole == *named || whole == wanted.name || own.name == wanted.name
-                  : is_one_of(plain(own.name), role.headings)) {
+                  : names_role(own.name, role)) {
           place = i;
           heading = {whole, named && !wanted.unit.empty() ? wanted.unit : own.unit};
         }
@@ -300,8 +140,10 @@ class TableReader {
 
   void add_column(Role role, const RoleInfo& info, std::size_t index, const Heading& heading,
                   int line) {
-    Column column{
-        .role = role, .index = index, .heading = part(heading.name).name, .unit = heading.unit};
+    Column column{.role = role,
+                  .index = index,
+                  .heading = part_heading(heading.name).name,
+                  .unit = heading.unit};
     out_.has[static_cast<std::size_t>(role)] = true;
     if (info.kind) {
       const KindInfo& kind = kind_info(*info.kind);
@@ -397,7 +239,7 @@ class TableReader {
                           c.first_bad.substr(0, 40)));
       }
       if (c.out_of_range > 0) {
-        const RoleInfo& role = roles[static_cast<std::size_t>(c.role)];
+        const RoleInfo& role = role_info(c.role);
         problem("E0708", c.first_out_line,
                 fmt::format("`{}` is {} {} at line {}; {} to {} is possible", c.heading,
                             c.first_out, c.unit, c.first_out_line, role.low, role.high),
