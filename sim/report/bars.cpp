@@ -67,7 +67,7 @@ std::string draw(const FateBars& bars) {
   draw_shares(svg, totals, top, 24.0);
   const double head = top + 24.0 + 28.0;
   svg.text({left - 6.0, head}, "diameter", Anchor::End, "tick");
-  svg.text({width - right + 6.0, head}, "of water", Anchor::Start, "tick");
+  svg.text({width - right + 6.0, head}, "share", Anchor::Start, "tick");
   for (std::size_t k = 0; k < bars.diameters_um.size(); ++k) {
     std::vector<double> parts;
     for (const auto& fate : bars.mass_kg) parts.push_back(fate[k]);

@@ -207,9 +207,9 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
 
 std::string Plan::small(const std::string& name, const std::vector<double>& values,
                         const MapScale& scale, const std::string& title, bool empty_cells) const {
-  const View v = close_view(title.empty() ? 4.0 : 30.0);
+  const View v = close_view(title.empty() ? 4.0 : 36.0);
   Svg svg(width, v.end + 4.0);
-  if (!title.empty()) svg.text({4.0, 20.0}, title, Anchor::Start, "axis");
+  if (!title.empty()) svg.text({4.0, 27.0}, title, Anchor::Start, "axis");
   if (empty_cells) {
     svg.open_group("class=\"cells\"");
     svg.close_group();

@@ -67,7 +67,7 @@ record::Record rich_record() {
   r.groups[0].variables[5].values[4] = std::nan("");
   r.groups[0].variables[5].standard_name = "air_temperature";
   r.groups[0].variables[5].cell_methods = "time: mean";
-  r.groups.push_back({.name = "events",
+  r.groups.push_back({.name = "silence",
                       .dimensions = {{"event", 0}},
                       .variables = {{.name = "kind",
                                      .long_name = "kind",

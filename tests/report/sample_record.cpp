@@ -248,6 +248,18 @@ Group water() {
   return g;
 }
 
+Group events() {
+  Group g{.name = "events", .dimensions = {{"event", 4}}, .variables = {}};
+  add(g, "event_time", "time", start, {"event"},
+      [](std::size_t i) { return 2.16e10 + 6e8 * static_cast<double>(i); });
+  whole(g);
+  add(g, "kind", "what happened", "1", {"event"},
+      [](std::size_t i) { return static_cast<double>(i % 2); });
+  whole(g, {"burst starts", "burst ends"});
+  add(g, "value", "seconds told", "1", {"event"}, [](std::size_t) { return 6.0; });
+  return g;
+}
+
 Group audit() {
   Group g{.name = "audit", .dimensions = {{"line", 4}}, .variables = {}};
   const std::vector<std::string> names{"water of leaves", "water of the medium",
@@ -338,7 +350,9 @@ Group house(const SampleChoice& choice) {
 
 record::Record sample_record(const SampleChoice& choice) {
   record::Record r;
-  r.attributes = {{"title", "An invented run for tests"}, {"source", "sample, not a simulation"}};
+  r.attributes = {{"title", "An invented run for tests"},
+                  {"source", "sample, not a simulation"},
+                  {"history", "made by a test"}};
   Group provenance{.name = "provenance", .dimensions = {}, .variables = {}};
   provenance.attributes = {{"version", "0.1.0"},
                            {"house_name", "Sample hoop house"},
@@ -367,6 +381,7 @@ record::Record sample_record(const SampleChoice& choice) {
               heads(choice),
               water(),
               audit(),
+              events(),
               flow("flow_fan_on", "fan on, vents open", 1.0),
               flow("flow_still", "fan off, leakage only", 0.05),
               house(choice),
