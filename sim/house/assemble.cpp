@@ -43,8 +43,7 @@ bool same_crop(const Crop& a, const Crop& b) {
   return a.cuttings_per_m2 == b.cuttings_per_m2 && a.leaves_min == b.leaves_min && a.leaves_max == b.leaves_max &&
          a.leaf_area_m2 == b.leaf_area_m2 && a.leaf_length_m == b.leaf_length_m && a.layers == b.layers &&
          a.leaf_angle_mean_rad == b.leaf_angle_mean_rad && a.leaf_angle_spread_rad == b.leaf_angle_spread_rad &&
-         a.wettability == b.wettability && a.film_capacity_m == b.film_capacity_m &&
-         a.break_depth_m == b.break_depth_m;
+         a.wettability == b.wettability;
 }
 
 bool same_medium(const Medium& a, const Medium& b) {

@@ -291,8 +291,8 @@ std::vector<Wetness> predicted_wetness(const Shared& shared, const std::vector<C
     const double factor_f = leaves.radiation_factor[k];
     const double factor_g = leaves.conductance_factor[shared.slot][k];
     const double demand = alpha[c] * factor_f + beta[c] * factor_g;
-    const double depth = leaf::film_after(leaves.depth_m[k], demand, plan.film.break_depth_m);
-    const double wet = leaf::wetted_fraction(depth, plan.film.break_depth_m) * leaves.area_m2[k];
+    const double depth = leaf::film_after(leaves.depth_m[k], demand, shared.film.break_depth_m);
+    const double wet = leaf::wetted_fraction(depth, shared.film.break_depth_m) * leaves.area_m2[k];
     f[c] += wet * factor_f;
     g[c] += wet * factor_g;
   }

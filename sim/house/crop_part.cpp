@@ -62,7 +62,7 @@ CropPart::CropPart(Shared& shared, const Landed& typical_burst) : shared_(shared
   }
   const leaf::Clusters clusters = leaf::cluster_leaves(
       features, std::max<std::size_t>(1, count / leaves_a_representative),
-      {typical_sun_m, typical_dryness_m, plan.film});
+      {typical_sun_m, typical_dryness_m, shared.film});
   cluster_ = clusters.member;
   representative_error_ = clusters.relative_error;
   Representatives& representatives = shared.representatives;
@@ -76,7 +76,7 @@ CropPart::CropPart(Shared& shared, const Landed& typical_burst) : shared_(shared
 }
 
 bool CropPart::bare(double depth_m) const {
-  const double wet = leaf::wetted_fraction(depth_m, shared_.plan.film.break_depth_m);
+  const double wet = leaf::wetted_fraction(depth_m, shared_.film.break_depth_m);
   return 1.0 - wet > shared_.house.crop.dry_share_fraction;
 }
 
@@ -120,8 +120,8 @@ void CropPart::advance(SimTime, SimTime to) {
     const std::uint32_t c = leaves.leaf_class[k];
     const double demand = (shared_.integrals.alpha_m[c] - alpha_seen_m_[c]) * leaves.radiation_factor[k] +
                           (beta[c] - beta_seen_m_[c]) * factor[k];
-    leaves.depth_m[k] = std::min(shared_.plan.film.capacity_m,
-                                 leaf::film_after(leaves.depth_m[k], demand, shared_.plan.film.break_depth_m));
+    leaves.depth_m[k] = std::min(shared_.film.capacity_m,
+                                 leaf::film_after(leaves.depth_m[k], demand, shared_.film.break_depth_m));
   }
   alpha_seen_m_ = shared_.integrals.alpha_m;
   beta_seen_m_ = beta;
@@ -158,9 +158,9 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
     double dry_s = 0.0;
     if (demand > 0.0) {
       demand_m3 += demand * area;
-      depth = leaf::film_after(before, demand, plan.film.break_depth_m);
+      depth = leaf::film_after(before, demand, shared_.film.break_depth_m);
       const double bare_at = leaf::demand_to_bare_m(before, shared_.house.crop.dry_share_fraction,
-                                                    plan.film.break_depth_m);
+                                                    shared_.film.break_depth_m);
       if (demand > bare_at) {
         dry_s = bare_at <= 0.0 ? dt_s : start_s + dt_s - leaf::moment_of_demand_s(times, demand_at, bare_at);
       }
@@ -168,7 +168,7 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
       cell_evaporated_kg_[slot] += (before - depth) * area * rho;
     } else {
       cell_dew_kg_[slot] -= demand * area * rho;
-      const leaf::FilmGain gained = leaf::film_gain(before, -demand, plan.film);
+      const leaf::FilmGain gained = leaf::film_gain(before, -demand, shared_.film);
       depth = gained.depth_m;
       leaves_.runoff_m[i] += gained.runoff_m;
       runoff_m3 += gained.runoff_m * area;
@@ -257,7 +257,7 @@ void CropPart::gain(const Landed& landed) {
     for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i) {
       const double kept_m3 = landed.layer_kg[b * layers + plan.leaves.layer[i]] / rho;
       const double deposit = kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i];
-      const leaf::FilmGain gained = leaf::film_gain(leaves_.depth_m[i], deposit, plan.film);
+      const leaf::FilmGain gained = leaf::film_gain(leaves_.depth_m[i], deposit, shared_.film);
       leaves_.depth_m[i] = gained.depth_m;
       leaves_.deposit_m[i] += deposit;
       leaves_.runoff_m[i] += gained.runoff_m;

@@ -222,7 +222,6 @@ Plan make_plan(const House& house) {
   weigh_leaves(plan, static_cast<std::size_t>(house.crop.layers));
   set_light(house, plan);
   set_constants(house, plan);
-  plan.film = {house.crop.break_depth_m, house.crop.film_capacity_m};
   plan.medium = {house.medium.depth_m, house.medium.porosity_fraction,
                  house.medium.container_capacity_fraction, house.medium.needed_air_fraction,
                  house.medium.drainage_time_s};

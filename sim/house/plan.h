@@ -49,7 +49,6 @@ struct Plan {
   double leaf_area_index = 0.0;
   double ground_shade_fraction = 0.0;
   droplet::Canopy canopy;
-  leaf::FilmLaw film;
   medium::MediumLaw medium;
   air::HouseFixed fixed;
   double air_density_kg_per_m3 = 0.0;            ///< dry air, the run's reference

@@ -58,6 +58,7 @@ struct Shared {
   const Plan& plan;
   Airflow& airflow;
   int threads = 1;
+  leaf::FilmLaw film = {house.crop.break_depth_m, house.crop.film_capacity_m};
 
   // devices_part
   DeviceState devices = {};

@@ -1,0 +1,169 @@
+#include "sim/study/answer.h"
+
+#include <fmt/chrono.h>
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <numeric>
+
+#include "sim/house/assemble.h"
+#include "sim/study/neighbours.h"
+
+namespace mistwright::study {
+
+namespace {
+
+std::string now_text() {
+  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}",
+                     fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
+}
+
+/// Runs one house to its end; the progress told lies between two shares of the whole.
+class Runner {
+ public:
+  Runner(const Options& options, const Progress& progress) : options_(options), progress_(progress) {}
+
+  void part_of(double from, double to, std::string doing) {
+    from_ = from;
+    to_ = to;
+    doing_ = std::move(doing);
+    tell(0.0);
+  }
+
+  void run(HouseRun& run) const {
+    const double length = static_cast<double>(run.house().span.count());
+    const bool ended = run.engine().advance_to(run.end(), [&](SimTime now) {
+      return tell(static_cast<double>((now - run_start).count()) / length, false);
+    });
+    if (!ended) throw Stopped();
+    const double worst = run.frames().worst_audit_fraction;
+    if (!(worst <= engine::audit_tolerance_fraction)) {
+      std::string which;
+      for (const auto& balance : run.frames().balances) {
+        which += fmt::format("\n  {}: in {:.9g}, out {:.9g}, held more {:.9g}, open {:.3g} {}", balance.name,
+                             balance.inflow, balance.outflow, balance.stored_change, balance.residual(),
+                             balance.units);
+      }
+      throw AuditError(fmt::format("the balances do not close: {:.3g} of what passed ({:.0e} allowed){}", worst,
+                                   engine::audit_tolerance_fraction, which));
+    }
+  }
+
+  [[nodiscard]] record::Record record(const House& house, std::shared_ptr<Building>& building) const {
+    record::Provenance provenance;
+    provenance.version = options_.version;
+    provenance.compiler = fmt::format("GCC-compatible {}", __VERSION__);
+    provenance.threads = options_.threads;
+    provenance.started = now_text();
+    const auto start = std::chrono::steady_clock::now();
+    HouseRun house_run(house, options_.threads,
+                       building && same_building(house, building->house) ? building : nullptr);
+    if (!building) building = house_run.building();
+    run(house_run);
+    provenance.wall_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    provenance.ended = now_text();
+    return record::record_run(house_run, provenance);
+  }
+
+ private:
+  bool tell(double share, bool must_go_on = true) const {
+    if (!progress_) return true;
+    const bool go_on = progress_(from_ + (to_ - from_) * share, doing_);
+    if (!go_on && must_go_on) throw Stopped();
+    return go_on;
+  }
+
+  const Options& options_;
+  const Progress& progress_;
+  double from_ = 0.0, to_ = 1.0;
+  std::string doing_;
+};
+
+report::ClockAdvice clock_advice(const House& house, const control::Band& band) {
+  report::ClockAdvice advice;
+  std::int64_t coarsest = 0;
+  bool day_only = true;
+  int starts = 0;
+  for (const Clock& clock : house.clocks) {
+    for (const auto& programme : clock.programmes) {
+      starts = std::max(starts, control::starts_a_day(programme));
+      for (const auto& b : programme.bands) {
+        if (b.burst_us <= 0) continue;
+        coarsest = std::gcd(coarsest, std::gcd(b.burst_us, b.interval_us));
+        day_only = day_only && b.from_us < b.to_us;
+      }
+    }
+  }
+  // Counting in ones or in whole minutes is what clocks do; finer is rare.
+  const double counted_s = static_cast<double>(std::gcd(coarsest, std::gcd(band.burst_us, band.interval_us))) * 1e-6;
+  advice.resolution_s = counted_s >= 60.0 ? 60.0 : counted_s >= 1.0 ? 1.0 : counted_s;
+  advice.starts_a_day = starts;
+  advice.day_hours_only = day_only;
+  return advice;
+}
+
+}  // namespace
+
+Answer answer(const House& house, const Options& options, const Progress& progress) {
+  Answer answer;
+  Runner runner(options, progress);
+  std::shared_ptr<Building> building;
+  const double counts_from_s = options.thresholds.leaf_counts_from_s;
+  const double main_share = options.neighbours ? 0.25 : 1.0;
+  runner.part_of(0.0, main_share, "the house as it is");
+  answer.record = runner.record(house, building);
+  answer.input.main = report::summarise(answer.record, counts_from_s);
+  answer.input.assumed_count = static_cast<int>(house.assumed.size());
+
+  if (options.neighbours) {
+    std::vector<Change> changes = neighbours(house);
+    const control::Band* band = busiest_band(house);
+    const std::size_t runs = changes.size() + 2 + (band != nullptr ? 1 : 0);
+    double at = main_share;
+    const double step = (1.0 - main_share) / static_cast<double>(runs);
+    const auto summary_of = [&](const House& changed, const std::string& words) {
+      runner.part_of(at, at + step, words);
+      at += step;
+      return report::summarise(runner.record(changed, building), counts_from_s);
+    };
+    for (const Change& change : changes) {
+      answer.input.neighbours.push_back({change.words, summary_of(change.house, change.words), change.clock_only});
+    }
+    report::SureRange sure;
+    sure.film_low_m = house.crop.film_capacity_low_m;
+    sure.film_high_m = house.crop.film_capacity_high_m;
+    const double thin = summary_of(with_film_capacity(house, sure.film_low_m), "leaves that hold less").worst.dry_s;
+    const double thick = summary_of(with_film_capacity(house, sure.film_high_m), "leaves that hold more").worst.dry_s;
+    sure.worst_dry_low_s = std::min({thin, thick, answer.input.main.worst.dry_s});
+    sure.worst_dry_high_s = std::max({thin, thick, answer.input.main.worst.dry_s});
+    answer.input.sure = sure;
+    if (band != nullptr) {
+      report::ClockAdvice advice = clock_advice(house, *band);
+      const Change minutes = in_whole_minutes(house);
+      if (const control::Band* told = busiest_band(minutes.house)) {
+        const report::Summary summary = summary_of(minutes.house, "a clock of whole minutes");
+        report::ClockAdvice::WholeMinutes whole;
+        whole.burst_s = static_cast<double>(told->burst_us) * 1e-6;
+        whole.interval_s = static_cast<double>(told->interval_us) * 1e-6;
+        int starts = 0;
+        for (const Clock& clock : minutes.house.clocks) {
+          for (const auto& programme : clock.programmes) starts = std::max(starts, control::starts_a_day(programme));
+        }
+        whole.bare_s = starts > 0 ? std::min(whole.interval_s, summary.worst.dry_s / starts) : 0.0;
+        advice.whole_minutes = whole;
+      }
+      answer.input.clock = advice;
+    }
+  }
+  answer.verdict = report::verdict(answer.input, options.thresholds);
+  for (record::Group& group : answer.record.groups) {
+    if (group.name != "provenance") continue;
+    group.attributes["verdict"] = answer.verdict;
+    group.attributes["neighbours"] = report::neighbours_text(answer.input);
+  }
+  return answer;
+}
+
+}  // namespace mistwright::study
