@@ -45,8 +45,10 @@ Planar radial_jet(double amplitude_m2_per_s, double growth_m, double s_m, double
   const double A = amplitude_m2_per_s * g.strength;
   const double slope = s_m > nearest_m ? amplitude_m2_per_s * g.slope_per_m : 0.0;
   const double xi = n_m / s, eta = xi / b;
-  const double E = std::exp(-ln2 * eta * eta);
-  const double I = 0.5 * std::sqrt(pi / ln2) * std::erf(std::sqrt(ln2) * eta);
+  const bool off_sheet = std::abs(eta) > 7.0;  // there the Gaussian is below 2e-15
+  const double E = off_sheet ? 0.0 : std::exp(-ln2 * eta * eta);
+  const double I = 0.5 * std::sqrt(pi / ln2) *
+                   (off_sheet ? std::copysign(1.0, eta) : std::erf(std::sqrt(ln2) * eta));
   const double T = 1.0 / (1.0 + xi * xi), dT = -2.0 * xi * T * T;
   return {A / s * (E * T + b * I * dT),
           -b / s * ((slope * s + A) * I * T - A * (E * eta * T + I * dT * xi))};

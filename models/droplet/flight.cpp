@@ -112,7 +112,8 @@ Fall fall(double diameter_m, double height_m, double wind_m_per_s, const AirStat
   result.lifetime_s = lifetime_s(diameter_m, air);
   if (model.K_m2_per_s <= 0.0) {
     result.fall_time_s = height_m / terminal_velocity_m_per_s(diameter_m, air);
-    result.drift_m = wind_m_per_s * result.fall_time_s;
+    // Without a floor the fall never ends; calm air still carries nothing anywhere.
+    result.drift_m = wind_m_per_s == 0.0 ? 0.0 : wind_m_per_s * result.fall_time_s;
     result.landing_diameter_m = diameter_m;
     return result;
   }

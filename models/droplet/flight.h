@@ -47,7 +47,7 @@ struct Fall {
 /// A drop let go at its terminal speed in a level wind: it falls at the terminal speed of what is
 /// left of it and is carried at the wind's speed.
 /// @param diameter_m  above 0, to 6 mm
-/// @param height_m    zero or above
+/// @param height_m    zero or above; infinite: to its end, which in saturated air never comes
 [[nodiscard]] Fall fall(double diameter_m, double height_m, double wind_m_per_s,
                         const AirState& air);
 

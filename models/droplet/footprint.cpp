@@ -8,8 +8,7 @@
 #include "models/droplet/contact.h"
 #include "models/droplet/flight.h"
 #include "models/droplet/launch_directions.h"
-#include "models/droplet/motion.h"
-#include "models/droplet/walk.h"
+#include "models/droplet/parcel.h"
 
 namespace mistwright::droplet {
 
@@ -23,13 +22,10 @@ constexpr int most_touches = 4;  ///< in one step
 struct Flight {
   Flight(const FootprintCase& a_case, const Launch& launched, double diameter, double K)
       : the_case(a_case),
-        launch(launched),
         diameter_m(diameter),
         K_m2_per_s(K),
-        seen(a_case.field),
+        sky{launched, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launched)},
         surroundings(a_case.house, a_case.benches, a_case.field),
-        motion(a_case.state),
-        induced(launched),
         ventilation(0.3 * std::cbrt(schmidt_number(a_case.state))),
         squares(a_case.benches.cells.size(), 0.0) {
     outcome.bench.assign(a_case.benches.cells.size(), 0.0);
@@ -37,27 +33,12 @@ struct Flight {
   }
 
   const FootprintCase& the_case;
-  const Launch& launch;
   double diameter_m, K_m2_per_s;
-  FieldSeen seen;
+  Sky sky;
   Surroundings surroundings;
-  Motion motion;
-  InducedAir induced;
   double ventilation;
   Outcome outcome;
   std::vector<double> squares;  ///< of the masses landed on each bench cell
-};
-
-/// A drop that stands for a share of the class's water.
-struct Parcel {
-  Point at;
-  Velocity v;
-  std::array<double, 3> omega{};  ///< turbulent speed met, over its rms
-  double diameter_m = 0.0;
-  double mass = 0.0;  ///< share of the class's water
-  double first_mass = 0.0;
-  double age_s = 0.0;
-  double jet_ends_s = 0.0;
 };
 
 void land_on_bench(Flight& flight, std::size_t cell, double mass) {
@@ -68,66 +49,6 @@ void land_on_bench(Flight& flight, std::size_t cell, double mass) {
 void evaporate(Flight& flight, std::size_t grid_cell, double mass) {
   flight.outcome.evaporated_fraction += mass;
   flight.outcome.evaporated_by_air_cell[flight.the_case.air.cell_of_grid[grid_cell]] += mass;
-}
-
-/// What a drop does in the air as long as a step lasts.
-struct Pace {
-  double rate_per_s, sink_m_per_s, reynolds, relative_m_per_s;
-};
-
-Pace pace_of(const Flight& flight, const Parcel& p, const Velocity& air) {
-  const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
-               dw = p.v.w_m_per_s - air.w_m_per_s;
-  const double relative = std::sqrt(du * du + dv * dv + dw * dw);
-  const Motion& m = flight.motion;
-  const double Re = m.reynolds_per_m2_s * p.diameter_m * relative;
-  // Above 2 um the exponential in the slip factor is nil.
-  const double slip = 1.0 + 2.514 * m.air.mean_free_path_m / p.diameter_m;
-  const double rate = m.drag_rate_per_s(p.diameter_m, slip, Re);
-  return {rate, m.weight_m_per_s2 / rate, Re, relative};
-}
-
-struct Met {
-  Seen seen;
-  Velocity jet;
-  double jet_distance_m;  ///< zero: no jet
-  Velocity air;           ///< mean, jet and turbulence together
-};
-
-Met meet(const Flight& flight, const Parcel& p) {
-  Met met{flight.seen.at(p.at.x_m, p.at.y_m, p.at.z_m), {}, 0.0, {}};
-  if (p.age_s < p.jet_ends_s) {
-    const Offset offset{p.at.x_m - flight.launch.x_m, p.at.y_m - flight.launch.y_m,
-                        p.at.z_m - flight.launch.z_m};
-    met.jet = flight.induced.at(offset);
-    met.jet_distance_m =
-        std::sqrt(offset.x_m * offset.x_m + offset.y_m * offset.y_m + offset.z_m * offset.z_m);
-  }
-  const double s = met.seen.sigma_m_per_s;
-  met.air = {met.seen.u_m_per_s + met.jet.u_m_per_s + s * p.omega[0],
-             met.seen.v_m_per_s + met.jet.v_m_per_s + s * p.omega[1],
-             met.seen.w_m_per_s + met.jet.w_m_per_s + s * p.omega[2]};
-  return met;
-}
-
-double length(const Velocity& v) {
-  return std::sqrt(v.u_m_per_s * v.u_m_per_s + v.v_m_per_s * v.v_m_per_s +
-                   v.w_m_per_s * v.w_m_per_s);
-}
-
-/// The step: short against the turbulence's time, the crossing of a grid cell, the change of drag
-/// while a thrown drop slows down, the jet's width, and the drop's shrinking.
-double step_s(const Flight& flight, const Parcel& p, const Met& met, const Pace& pace,
-              double crossing_s) {
-  const double speed = std::max(length(p.v), length(met.air));
-  double dt = std::min(0.4 * crossing_s, 0.7 * flight.seen.cell_edge_m() / (speed + 1e-9));
-  if (pace.relative_m_per_s > 1.5 * pace.sink_m_per_s + 3.0 * met.seen.sigma_m_per_s)
-    dt = std::min(dt, 0.2 / pace.rate_per_s);
-  if (met.jet_distance_m > 0.0 && length(met.jet) > 0.05)
-    dt = std::min(dt, 0.1 * std::max(met.jet_distance_m, 0.05) / speed);
-  if (flight.K_m2_per_s > 0.0)
-    dt = std::min(dt, 0.25 * p.diameter_m * p.diameter_m / flight.K_m2_per_s);
-  return std::min(dt, longest_flight_s - p.age_s + 1e-9);
 }
 
 void reflect(Velocity& v, const Point& n) {
@@ -213,7 +134,7 @@ void travel(Flight& flight, Parcel& p, Point to, const Met& met, const Pace& pac
 
 /// Shrinks a parcel's drop; false when nothing is left of it.
 bool dry(Flight& flight, Parcel& p, const Pace& pace, double dt, std::size_t cell) {
-  const double vent = 1.0 + flight.ventilation * std::sqrt(pace.reynolds);
+  const double vent = 1.0 + flight.ventilation * std::sqrt(pace.reynolds_number);
   const double before = p.diameter_m * p.diameter_m;
   const double after = before - flight.K_m2_per_s * vent * dt;
   if (after <= smallest_drop_m * smallest_drop_m) {
@@ -233,11 +154,14 @@ bool dry(Flight& flight, Parcel& p, const Pace& pace, double dt, std::size_t cel
 }
 
 void move(Flight& flight, Parcel& p, Shaker& shaker) {
-  const Met met = meet(flight, p);
-  const Pace pace = pace_of(flight, p, met.air);
+  const Met met = meet(flight.sky, p);
+  const Pace pace = pace_of(flight.sky.motion, p, met.air);
   const double sigma = met.seen.sigma_m_per_s;
   const double crossing = crossing_time_s(met.seen.timescale_s, pace.relative_m_per_s, sigma);
-  const double dt = step_s(flight, p, met, pace, crossing);
+  double dt =
+      std::min(step_s(flight.sky, p, met, pace, crossing), longest_flight_s - p.age_s + 1e-9);
+  if (flight.K_m2_per_s > 0.0)
+    dt = std::min(dt, 0.25 * p.diameter_m * p.diameter_m / flight.K_m2_per_s);
   const Relaxation relax = Relaxation::over(dt, pace.rate_per_s);
   const double drift_w = met.air.w_m_per_s - pace.sink_m_per_s;
   const Velocity off{p.v.u_m_per_s - met.air.u_m_per_s, p.v.v_m_per_s - met.air.v_m_per_s,
@@ -251,7 +175,7 @@ void move(Flight& flight, Parcel& p, Shaker& shaker) {
   p.age_s += dt;
   ++flight.outcome.steps;
   if (flight.K_m2_per_s > 0.0 && !dry(flight, p, pace, dt, met.seen.cell)) return;
-  const double leak = flight.seen.leak_per_s(met.seen.cell);
+  const double leak = flight.sky.seen.leak_per_s(met.seen.cell);
   if (leak > 0.0) {
     const double stays = std::exp(-leak * dt);
     flight.outcome.out_fraction += p.mass * (1.0 - stays);
@@ -293,13 +217,15 @@ Parcel start(const Flight& flight, std::size_t n, Random& random) {
   const Placement placement{(index + random.uniform()) / count,
                             wrapped(index * 0.7548776662466927 + random.uniform() / count)};
   Parcel p;
-  p.at = flight.surroundings.inside({flight.launch.x_m, flight.launch.y_m, flight.launch.z_m});
-  p.v = launch_velocity(flight.launch, placement);
+  p.at = flight.surroundings.inside(
+      {flight.sky.launch.x_m, flight.sky.launch.y_m, flight.sky.launch.z_m});
+  p.v = launch_velocity(flight.sky.launch, placement);
   for (double& omega : p.omega) omega = random.normal();
   p.diameter_m = flight.diameter_m;
   p.mass = p.first_mass = 1.0 / count;
-  if (flight.induced.any())
-    p.jet_ends_s = flight.launch.jet_lasts_s * (1.0 - wrapped(index * 0.5698402909980532 + 0.5));
+  if (flight.sky.induced.any())
+    p.jet_ends_s =
+        flight.sky.launch.jet_lasts_s * (1.0 - wrapped(index * 0.5698402909980532 + 0.5));
   return p;
 }
 

@@ -3,8 +3,10 @@
 // held.
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstddef>
+#include <cstdint>
 
 #include "models/droplet/drag.h"
 #include "models/units.h"
@@ -16,28 +18,30 @@ class DragTable {
  public:
   DragTable() {
     for (std::size_t i = 0; i < value_.size(); ++i) value_[i] = drag_factor(reynolds(i));
+    slope_near_zero_ = (value_[0] - 1.0) / lowest;
   }
   /// @param reynolds_number  0 to 8,191; above, as at 8,191
   [[nodiscard]] double factor(double reynolds_number) const {
-    if (reynolds_number <= lowest) return 1.0 + reynolds_number * slope_near_zero();
+    if (reynolds_number <= lowest) return 1.0 + reynolds_number * slope_near_zero_;
+    // A double's bits read as a whole number are piecewise linear in its logarithm, linear within
+    // an octave.
     const double Re = std::min(reynolds_number, 8191.0);
-    int exponent = 0;
-    const double mantissa = std::frexp(Re, &exponent) * 32.0 - 16.0;  // 0 to 16 within the octave
-    const auto node = static_cast<std::size_t>(mantissa);
-    const std::size_t i = static_cast<std::size_t>(exponent - first_exponent) * 16 + node;
-    return value_[i] + (mantissa - static_cast<double>(node)) * (value_[i + 1] - value_[i]);
+    const std::uint64_t steps =
+        std::bit_cast<std::uint64_t>(Re) - std::bit_cast<std::uint64_t>(lowest);
+    const auto i = static_cast<std::size_t>(steps >> 48U);
+    const double share = static_cast<double>(steps & 0xFFFFFFFFFFFFU) * 0x1p-48;
+    return value_[i] + share * (value_[i + 1] - value_[i]);
   }
 
  private:
-  static constexpr int first_exponent = -6;  // frexp's exponent of 1/128
   static constexpr double lowest = 1.0 / 128.0;
   static constexpr std::size_t octaves = 20;
   static double reynolds(std::size_t i) {
     return lowest * std::ldexp(1.0 + static_cast<double>(i % 16) / 16.0, static_cast<int>(i / 16));
   }
-  [[nodiscard]] double slope_near_zero() const { return (value_[0] - 1.0) / lowest; }
 
   std::array<double, octaves * 16 + 1> value_{};
+  double slope_near_zero_ = 0.0;
 };
 
 /// What the motion of drops needs of air and water, computed once.

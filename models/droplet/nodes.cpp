@@ -7,15 +7,28 @@
 
 namespace mistwright::droplet {
 
+namespace {
+
+/// What a drop loses in a fall; a small part that never ends keeps it strictly rising in K.
+double lost_fraction(double K_over_K0) {
+  constexpr double endless = 0.05;
+  const double left = std::max(0.0, 1.0 - K_over_K0);
+  return (1.0 - endless) * (1.0 - left * std::sqrt(left)) + endless * K_over_K0 / (1.0 + K_over_K0);
+}
+
+}  // namespace
+
 Bracket between_nodes(const EvaporationNodes& nodes, double diameter_m, double K_m2_per_s) {
   EXPECT(diameter_m > 0.0 && K_m2_per_s >= 0.0);
-  const double half_m2_per_s = diameter_m * diameter_m / nodes.flight_s;
-  const auto dried = [&](double K) { return K / (K + half_m2_per_s); };
+  const double K0 =
+      diameter_m * diameter_m * terminal_velocity_m_per_s(diameter_m, reference_air) / nodes.fall_m;
   const auto& K = nodes.K_m2_per_s;
   if (K_m2_per_s >= K.back()) return {K.size() - 1, K.size() - 1, 0.0};
   std::size_t low = 0;
   while (K_m2_per_s >= K[low + 1]) ++low;
-  return {low, low + 1, (dried(K_m2_per_s) - dried(K[low])) / (dried(K[low + 1]) - dried(K[low]))};
+  const double from = lost_fraction(K[low] / K0), to = lost_fraction(K[low + 1] / K0);
+  return {low, low + 1,
+          std::clamp((lost_fraction(K_m2_per_s / K0) - from) / (to - from), 0.0, 1.0)};
 }
 
 Bracket between_diameters(const std::vector<double>& diameters_m, double diameter_m) {

@@ -1,9 +1,10 @@
 #pragma once
 // Footprints are computed at a few diameters and evaporation constants and interpolated between
-// them, never binned, so that nothing jumps. Between diameters: linear in log d. Between
-// evaporation constants: linear in K/(K + d^2/t*), the share of a drop that dries in its first t*:
-// fine drops change their fate at small K, coarse ones at large K, and this follows both. Left out:
-// error control; the nodes are fixed.
+// them, never binned, so that nothing jumps.
+// Between diameters: linear in log d. Between evaporation constants: linear in what a single drop
+// loses of itself while it falls a given height, 1 - (1 - K/K0)^1.5 with K0 = d^2 v_t/height: fine
+// drops change their fate at small K, coarse ones at large K, and this follows both.
+// Left out: error control; the nodes are fixed.
 #include <array>
 #include <cstddef>
 #include <vector>
@@ -15,8 +16,9 @@ namespace mistwright::droplet {
 /// The nodes of K [m2/s], rising from 0; beyond the last the outcome stays that of the last.
 struct EvaporationNodes {
   std::array<double, 4> K_m2_per_s = {0.0, 100e-12, 400e-12, 1600e-12};
-  /// A typical time in flight; sets where between nodes the change lies, not how large it is.
-  double flight_s = 3.0;
+  /// A typical fall from head to leaf; sets where between nodes the change lies, not how large it
+  /// is.
+  double fall_m = 0.6;
 };
 
 /// The two nodes about a value and the share of the upper one.

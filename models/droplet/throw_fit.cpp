@@ -13,8 +13,8 @@ namespace mistwright::droplet {
 namespace {
 
 constexpr int fit_classes = 48;
-constexpr int slices = 7;
-constexpr double longest_s = 600.0;
+constexpr int slices = 5;
+constexpr double longest_s = 120.0;  // what floats longer is not counted in a test of a head
 constexpr double farthest_m = 20.0;
 
 struct Drop {
@@ -105,6 +105,7 @@ Throw fit_throw(const water::HeadType& type) {
   };
   const auto bisect = [&](double low, double high, const auto& at) {
     Throw best = at(high);
+    if (best.reach_m <= target_m) return best;
     for (int i = 0; i < 40 && std::abs(best.reach_m - target_m) > 1e-4 * target_m; ++i) {
       const double middle = 0.5 * (low + high);
       best = at(middle);

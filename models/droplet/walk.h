@@ -5,6 +5,7 @@
 // omega = -omega dt/T + grad sigma dt + sqrt(2/T) dW. A falling drop leaves eddies sooner: T
 // shortened after Csanady 1963, J. Atmos. Sci. 20:201. Left out: shear stress (the three components
 // are independent), lighter time scales across than along the fall.
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
@@ -44,12 +45,12 @@ class Shaker {
 /// One step of one component of the walk. The decay is rational, not exponential: whatever its
 /// value below 1, variance stays 1 exactly.
 /// @param omega_ratio     turbulent speed over its rms
-/// @param steps_ratio     dt/T, 0 to 1
+/// @param steps_ratio     dt/T; from 2 on the new value has nothing of the old
 /// @param drift_ratio     slope of sigma along this axis times dt
 /// @param shake_ratio     mean 0, variance 1
 inline double walk_step(double omega_ratio, double steps_ratio, double drift_ratio,
                         double shake_ratio) {
-  const double decay = (1.0 - 0.5 * steps_ratio) / (1.0 + 0.5 * steps_ratio);
+  const double decay = std::max(0.0, (1.0 - 0.5 * steps_ratio) / (1.0 + 0.5 * steps_ratio));
   return decay * omega_ratio + drift_ratio + std::sqrt(1.0 - decay * decay) * shake_ratio;
 }
 

@@ -1,0 +1,105 @@
+#pragma once
+// One parcel in the air: what it meets, how fast it takes that up, and how long a step may be.
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+#include "models/droplet/contact.h"
+#include "models/droplet/entrainment.h"
+#include "models/droplet/motion.h"
+#include "models/droplet/walk.h"
+
+namespace mistwright::droplet {
+
+/// A drop that stands for a share of the class's water.
+struct Parcel {
+  Point at;
+  Velocity v;
+  std::array<double, 3> omega{};  ///< turbulent speed met, over its rms
+  double diameter_m = 0.0;
+  double mass = 0.0;  ///< share of the class's water
+  double first_mass = 0.0;
+  double age_s = 0.0;
+  double jet_ends_s = 0.0;
+};
+
+/// The air of a regime and of a head as a parcel flies through it.
+struct Sky {
+  const Launch& launch;
+  FieldSeen seen;
+  Motion motion;
+  InducedAir induced;
+};
+
+/// Drag on a drop while a step lasts.
+struct Pace {
+  double rate_per_s, sink_m_per_s;
+  double reynolds_number, relative_m_per_s;
+};
+
+inline Pace pace_of(const Motion& motion, const Parcel& p, const Velocity& air) {
+  const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
+               dw = p.v.w_m_per_s - air.w_m_per_s;
+  const double relative = std::sqrt(du * du + dv * dv + dw * dw);
+  const double Re = motion.reynolds_per_m2_s * p.diameter_m * relative;
+  // Above 2 um the exponential in the slip factor is nil.
+  const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / p.diameter_m;
+  const double rate = motion.drag_rate_per_s(p.diameter_m, slip, Re);
+  return {rate, motion.weight_m_per_s2 / rate, Re, relative};
+}
+
+/// What a parcel meets where it is.
+struct Met {
+  Seen seen;
+  double jet_m_per_s = 0.0, jet_distance_m = 0.0;
+  Velocity air;  ///< mean, induced and turbulent together
+};
+
+inline double length(const Velocity& v) {
+  return std::sqrt(v.u_m_per_s * v.u_m_per_s + v.v_m_per_s * v.v_m_per_s +
+                   v.w_m_per_s * v.w_m_per_s);
+}
+
+inline Met meet(const Sky& sky, const Parcel& p) {
+  Met met{sky.seen.at(p.at.x_m, p.at.y_m, p.at.z_m), 0.0, 0.0, {}};
+  const double s = met.seen.sigma_m_per_s;
+  met.air = {met.seen.u_m_per_s + s * p.omega[0], met.seen.v_m_per_s + s * p.omega[1],
+             met.seen.w_m_per_s + s * p.omega[2]};
+  if (p.age_s < p.jet_ends_s) {
+    const Offset offset{p.at.x_m - sky.launch.x_m, p.at.y_m - sky.launch.y_m,
+                        p.at.z_m - sky.launch.z_m};
+    const Velocity jet = sky.induced.at(offset);
+    met.air.u_m_per_s += jet.u_m_per_s;
+    met.air.v_m_per_s += jet.v_m_per_s;
+    met.air.w_m_per_s += jet.w_m_per_s;
+    met.jet_m_per_s = length(jet);
+    met.jet_distance_m =
+        std::sqrt(offset.x_m * offset.x_m + offset.y_m * offset.y_m + offset.z_m * offset.z_m);
+  }
+  return met;
+}
+
+/// A drop that crosses eddies faster than this is hardly moved by them: 0.3 mm a step at 0.02 m/s.
+inline constexpr double shortest_eddy_step_s = 0.016;
+
+/// The step: short against the turbulence's time, the crossing of a grid cell, the change of drag
+/// while a drop that is thrown or let go finds its speed, the width of a jet, and the drop's
+/// shrinking.
+inline double step_s(const Sky& sky, const Parcel& p, const Met& met, const Pace& pace,
+                     double crossing_s) {
+  const double speed = std::max(length(p.v), length(met.air)) + 1e-9;
+  double dt = std::min(std::max(0.4 * crossing_s, shortest_eddy_step_s),
+                       0.7 * sky.seen.cell_edge_m() / speed);
+  const double off_w = p.v.w_m_per_s - met.air.w_m_per_s + pace.sink_m_per_s;
+  const double du = p.v.u_m_per_s - met.air.u_m_per_s, dv = p.v.v_m_per_s - met.air.v_m_per_s;
+  const double off2 = du * du + dv * dv + off_w * off_w;
+  const double sinking_number = sky.motion.reynolds_per_m2_s * p.diameter_m * pace.sink_m_per_s;
+  const double most =
+      0.4 * std::max(pace.sink_m_per_s, pace.relative_m_per_s) + 3.0 * met.seen.sigma_m_per_s;
+  if (std::max(pace.reynolds_number, sinking_number) > 1.0 && off2 > most * most)
+    dt = std::min(dt, 0.2 / pace.rate_per_s);
+  if (met.jet_m_per_s > 0.05) dt = std::min(dt, 0.12 * std::max(met.jet_distance_m, 0.05) / speed);
+  return dt;
+}
+
+}  // namespace mistwright::droplet
