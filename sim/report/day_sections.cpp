@@ -9,7 +9,6 @@
 #include "sim/report/line_plot.h"
 #include "sim/report/sections.h"
 #include "sim/report/svg.h"
-#include "sim/report/verdict.h"
 #include "sim/report/words.h"
 
 namespace mistwright::report {
@@ -205,13 +204,6 @@ std::string demand(const Day& day) {
   });
 }
 
-/// With a capital at its start.
-std::string sentence(std::string words) {
-  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-    words[0] = static_cast<char>(words[0] - 'a' + 'A');
-  return words;
-}
-
 /// Mist brought against water lost, hour by hour.
 std::string balance(const Group& bench, const Summary& summary) {
   const Values &hour = bench.variable("hour_of_day").values,
@@ -250,28 +242,6 @@ std::string balance(const Group& bench, const Summary& summary) {
 }
 
 }  // namespace
-
-std::string verdict_section(const std::string& verdict_text) {
-  const VerdictLines v = verdict_lines(verdict_text);
-  std::string stamp, lead = v.opening, css_class = "but";
-  for (const auto& [word, css] :
-       {std::pair{"NOT YET.", "bad"}, std::pair{"YES, BUT", "but"}, std::pair{"YES.", "good"}}) {
-    if (!lead.starts_with(word)) continue;
-    stamp = word;
-    css_class = css;
-    lead.erase(0, std::min(lead.size(), stamp.size() + 1));
-    break;
-  }
-  std::string html = fmt::format(
-      "<section class=\"answer\" aria-labelledby=\"answer\"><h2 id=\"answer\"><span class=\"stamp "
-      "{}\">{}</span></h2>\n<p class=\"lead\">{}</p>\n<dl>\n",
-      css_class, escaped(stamp.empty() ? "The answer" : stamp), escaped(typeset(lead)));
-  for (const auto& [label, words] : v.lines)
-    html += fmt::format("<dt>{}</dt><dd>{}</dd>\n",
-                        escaped(label.ends_with(':') ? label.substr(0, label.size() - 1) : label),
-                        escaped(typeset(sentence(words))));
-  return html + "</dl></section>\n";
-}
 
 std::string day_section(const Subject& s) {
   const Day day(s.record, s.record.group("series"));
@@ -333,7 +303,8 @@ std::string tap_section(const Subject& s) {
   }
   const LastHead& last = *s.summary.last_head;
   const std::string caption = fmt::format(
-      "The weakest head gets {} while its zone sprays; its working range is {} to {}. Told {}, it "
+      "The weakest head gets {} while its zone sprays; its working range (the band) is {} to {}. "
+      "Told {}, it "
       "sprays {}.",
       pressure_words(last.pressure_Pa), pressure_words(last.working_low_Pa),
       pressure_words(last.working_high_Pa), burst_words(last.told_s), burst_words(last.sprays_s));

@@ -62,8 +62,10 @@ std::string draw_layer(const Layer& layer, const MapScale& scale, const std::vec
     }
   for (const Box& bench : benches_m) {
     const Point corner = at(bench.x_px, bench.y_px + bench.height_px);
-    svg.rect({corner.x_px, corner.y_px, px * bench.width_px, std::max(2.0, px * bench.height_px)},
-             "frame");
+    const Box outline{corner.x_px, corner.y_px, px * bench.width_px,
+                      std::max(2.0, px * bench.height_px)};
+    svg.rect(outline, "halo-line");
+    svg.rect(outline, "bench-line");
   }
   // About twenty arrows along the house; the longest is as long as the space between two.
   const std::size_t every = std::max<std::size_t>(

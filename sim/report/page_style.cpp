@@ -53,6 +53,8 @@ svg .axis{font-weight:600;font-size:12.5px}
 svg text.on-map{fill:#111}
 .strong{font-weight:700}
 .halo{fill:none;stroke:#fff;stroke-width:5}
+.halo-line{fill:none;stroke:#fff;stroke-width:3.5}
+.bench-line{fill:none;stroke:#111;stroke-width:1.4}
 .ring{fill:none;stroke:#111;stroke-width:2}
 .compass{fill:none;stroke:var(--ink);stroke-width:1.8}
 .wind{fill:none;stroke:#16222c;stroke-width:1.3}
@@ -71,7 +73,8 @@ th,td{text-align:right;padding:.25rem .6rem;border-top:1px solid var(--rule);ver
 tbody th{text-align:left;font-weight:500}
 thead th{font-weight:600;vertical-align:bottom}
 thead th:first-child{text-align:left}
-.words td,.words th{text-align:left}
+td{white-space:nowrap}tbody th{min-width:8rem}
+.words td,.words th{text-align:left;white-space:normal}.words td:last-child{min-width:11rem}
 .live{margin:.6rem 0;max-width:34rem}
 .live label{display:block;font-weight:600}
 .live input{width:100%;height:2.75rem;margin:0;accent-color:var(--c1)}

@@ -63,6 +63,9 @@ void look_at_bench(const Record& record, Summary& summary) {
   summary.worst = corner(worst);
   summary.best = corner(best);
   summary.mean_dry_s = weighted_mean(dry, area) / summary.days_number;
+  const Values& mist = bench.variable("mist_on_leaves").values;
+  if (const double mean = weighted_mean(mist, area); mean > 0.0)
+    summary.worst_gets_ratio = mist[worst] / mean;
   find_worst_hours(bench, worst, summary);
 
   const Values& loss = bench.variable("leaf_loss").values;

@@ -40,6 +40,8 @@ struct Summary {
   double peak_loss_hour_h = 0.0;     ///< start of the hour in which leaves ask for most
   double peak_loss_kg_per_m2 = 0.0;  ///< per bench area in that hour
   double mist_then_kg_per_m2 = 0.0;  ///< mist that lands on the bench in that hour
+  double worst_gets_ratio =
+      1.0;  ///< mist on the worst corner's leaves over the mean of the benches
 
   std::optional<LastHead> last_head;
 

@@ -75,6 +75,7 @@ std::string opening(const Summary& s, const Thresholds& t) {
 }
 
 std::string where_when(const Summary& s) {
+  if (s.worst.dry_s < 30.0) return "no place on the benches goes dry.";
   std::string text = fmt::format("worst: {}", s.worst.words);
   if (s.worst_to_h > s.worst_from_h)
     text += fmt::format(", {}-{}", clock_words(s.worst_from_h), clock_words(s.worst_to_h));
@@ -83,10 +84,13 @@ std::string where_when(const Summary& s) {
 }
 
 std::string why(const Summary& s) {
-  return fmt::format(
+  std::string text = fmt::format(
       "your heads bring {} an hour to the bench; at {} the leaves lose {} where they are wet.",
       depth_words(s.mist_then_kg_per_m2), clock_words(s.peak_loss_hour_h),
       depth_words(s.peak_loss_kg_per_m2));
+  if (s.worst.dry_s >= 30.0)
+    text += fmt::format(" The worst corner gets {:.0f} % of the mean.", 100.0 * s.worst_gets_ratio);
+  return text;
 }
 
 /// A change must not pay for drier corners with a soaked medium, a failing tap or hotter leaves.

@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "sim/record/house_group.h"
+#include "tests/report/sample_groups.h"
 
 namespace mistwright::test {
 namespace {
@@ -14,29 +15,6 @@ using record::Group;
 using record::Variable;
 using Function = std::function<double(std::size_t)>;
 constexpr double pi = std::numbers::pi;
-
-const std::string start = "microseconds since 2027-05-28T05:00:00Z";
-
-/// Appends a variable filled by index.
-void add(Group& group, const std::string& name, const std::string& long_name,
-         const std::string& units, std::vector<std::string> dimensions, const Function& value) {
-  Variable v{.name = name,
-             .long_name = long_name,
-             .units = units,
-             .dimensions = std::move(dimensions),
-             .values = {}};
-  std::size_t count = 1;
-  for (const auto& d : v.dimensions)
-    for (const auto& dimension : group.dimensions)
-      if (dimension.name == d) count *= dimension.size;
-  for (std::size_t i = 0; i < count; ++i) v.values.push_back(value(i));
-  group.variables.push_back(std::move(v));
-}
-
-void whole(Group& group, std::vector<std::string> meanings = {}) {
-  group.variables.back().whole = true;
-  group.variables.back().flag_meanings = std::move(meanings);
-}
 
 /// A hump over the day that peaks at 13:00, 0 at night.
 double noon(double hour) {
@@ -47,7 +25,7 @@ double noon(double hour) {
 Group series() {
   Group g{.name = "series", .dimensions = {{"time", 289}}, .variables = {}};
   const auto hour = [](std::size_t i) { return static_cast<double>(i) / 12.0; };
-  add(g, "time", "time", start, {"time"},
+  add(g, "time", "time", sample_time_units, {"time"},
       [](std::size_t i) { return 3e8 * static_cast<double>(i); });
   whole(g);
   const auto row = [&](const char* name, const char* words, const char* units,
@@ -123,7 +101,7 @@ Group bench(const SampleChoice& choice) {
           .dimensions = {{"map_time", 49}, {"hour", 24}, {"cell", 384}},
           .variables = {}};
   g.attributes["cell_edge_m"] = "0.15";
-  add(g, "map_time", "time of the maps", start, {"map_time"},
+  add(g, "map_time", "time of the maps", sample_time_units, {"map_time"},
       [](std::size_t i) { return 1.8e9 * static_cast<double>(i); });
   whole(g);
   add(g, "hour", "hours since the start", "h", {"hour"},
@@ -200,152 +178,6 @@ Group leaves(const SampleChoice& choice) {
   return g;
 }
 
-Group heads(const SampleChoice& choice) {
-  Group g{.name = "heads", .dimensions = {{"head", 6}}, .variables = {}};
-  const auto row = [&](const char* name, const char* words, const char* units, const Function& f) {
-    add(g, name, words, units, {"head"}, f);
-  };
-  row("head", "head", "1", [](std::size_t i) { return static_cast<double>(i); });
-  whole(g, {"1", "2", "3", "4", "5", "6"});
-  row("x", "along the house", "m",
-      [](std::size_t i) { return 2.5 + 1.1 * static_cast<double>(i % 3); });
-  row("y", "across the house", "m", [](std::size_t i) { return i < 3 ? 0.9 : 2.7; });
-  row("z", "above the floor", "m", [](std::size_t) { return 1.4; });
-  row("type", "head type", "1", [](std::size_t) { return 0.0; });
-  whole(g, {"fine mist 60"});
-  row("zone", "zone", "1", [](std::size_t) { return 0.0; });
-  whole(g, {"bench valve"});
-  row("pressure", "pressure at the head", "Pa",
-      [&](std::size_t i) { return choice.last_head_Pa + 4e3 * static_cast<double>(5 - i); });
-  row("flow", "flow of the head", "m3 s-1", [](std::size_t) { return 60e-3 / 3600.0; });
-  row("dv50", "volume median diameter", "m", [](std::size_t) { return 1.5e-4; });
-  row("spray_time", "full spray in a burst", "s",
-      [](std::size_t i) { return 5.0 - 0.2 * static_cast<double>(i); });
-  row("told_time", "burst as told by the clock", "s", [](std::size_t) { return 6.0; });
-  row("working_pressure_low", "lowest working pressure", "Pa", [](std::size_t) { return 2.0e5; });
-  row("working_pressure_high", "highest working pressure", "Pa", [](std::size_t) { return 4.0e5; });
-  return g;
-}
-
-Group water() {
-  Group g{.name = "water", .dimensions = {{"fate", 7}, {"size_class", 12}}, .variables = {}};
-  add(g, "fate", "where the water ended", "1", {"fate"},
-      [](std::size_t i) { return static_cast<double>(i); });
-  whole(g, {"leaves", "medium", "floor", "walls", "cover", "air", "out"});
-  const auto diameter = [](std::size_t k) { return 3e-5 * std::pow(1.35, static_cast<double>(k)); };
-  add(g, "size_class", "droplet diameter", "m", {"size_class"},
-      [&](std::size_t k) { return diameter(k); });
-  add(g, "mass", "mass of water", "kg", {"fate", "size_class"}, [&](std::size_t i) {
-    const double d = diameter(i % 12) * 1e4;
-    const double mass = 14.0 * 0.13 * std::exp(-2.0 * std::pow(std::log(d / 1.5), 2));
-    const double small = 1.0 / (1.0 + d * d);
-    const double share[7] = {0.62 * (1 - small), 0.22 * (1 - small), 0.13 * (1 - small), 0.02,
-                             0.01 * small,       0.6 * small,        0.38 * small};
-    double total = 0.0;
-    for (const double s : share) total += s;
-    return mass * share[i / 12] / total;
-  });
-  return g;
-}
-
-Group events() {
-  Group g{.name = "events", .dimensions = {{"event", 4}}, .variables = {}};
-  add(g, "event_time", "time", start, {"event"},
-      [](std::size_t i) { return 2.16e10 + 6e8 * static_cast<double>(i); });
-  whole(g);
-  add(g, "kind", "what happened", "1", {"event"},
-      [](std::size_t i) { return static_cast<double>(i % 2); });
-  whole(g, {"burst starts", "burst ends"});
-  add(g, "value", "seconds told", "1", {"event"}, [](std::size_t) { return 6.0; });
-  return g;
-}
-
-Group audit() {
-  Group g{.name = "audit", .dimensions = {{"line", 4}}, .variables = {}};
-  const std::vector<std::string> names{"water of leaves", "water of the medium",
-                                       "energy of the air", "vapour of the air"};
-  const auto row = [&](const char* name, const char* words, const std::array<double, 4>& v) {
-    add(g, name, words, "1", {"line"}, [&](std::size_t i) { return v[i]; });
-  };
-  row("line", "line of the audit", {0, 1, 2, 3});
-  whole(g, names);
-  row("quantity", "what is counted", {0, 0, 1, 2});
-  whole(g, {"water", "energy", "vapour"});
-  row("inflow", "came in", {7.4, 3.6, 8.1e7, 9.2});
-  row("outflow", "went out", {7.1, 2.9, 8.0e7, 9.1});
-  row("stored_change", "held more than at the start", {0.3, 0.7, 1.0e6, 0.1});
-  row("residual", "what does not close", {1e-12, -2e-12, 3e-4, 1e-13});
-  row("relative", "residual over inflow", {1.4e-13, 5.6e-13, 3.7e-12, 1.1e-14});
-  return g;
-}
-
-Group flow(const std::string& name, const std::string& words, double strength) {
-  Group g{.name = name, .dimensions = {{"z", 12}, {"y", 18}, {"x", 36}}, .variables = {}};
-  g.attributes = {{"regime", words},
-                  {"total_flow_m3_per_s", std::to_string(0.9 * strength)},
-                  {"air_changes", std::to_string(50.0 * strength)}};
-  for (const char* axis : {"z", "y", "x"}) {
-    add(g, axis, std::string("centre of the cell along ") + axis, "m", {axis},
-        [](std::size_t i) { return 0.2 * static_cast<double>(i) + 0.1; });
-  }
-  const auto at = [](std::size_t i) {
-    return std::array<double, 3>{0.2 * static_cast<double>(i % 36) + 0.1,
-                                 0.2 * static_cast<double>(i / 36 % 18) + 0.1,
-                                 0.2 * static_cast<double>(i / 648) + 0.1};
-  };
-  const auto field = [&](const char* n, const char* w,
-                         const std::function<double(double, double, double)>& f) {
-    add(g, n, w, "m s-1", {"z", "y", "x"}, [&](std::size_t i) {
-      const auto p = at(i);
-      return strength * f(p[0], p[1], p[2]);
-    });
-  };
-  field("u", "air speed along the house", [](double x, double y, double) {
-    return 0.15 + 0.25 * std::exp(-std::pow((y - 1.8) / (0.5 + 0.15 * (7.2 - x)), 2));
-  });
-  field("v", "air speed across the house",
-        [](double x, double y, double) { return x > 5.0 ? 0.1 * (1.8 - y) * (x - 5.0) : 0.0; });
-  field("w", "air speed upwards", [](double x, double, double z) {
-    return x > 5.0 ? 0.08 * (1.4 - z) * (x - 5.0) : 0.03 * std::sin(x) * z;
-  });
-  field("sigma", "turbulent speed", [](double, double, double) { return 0.1; });
-  return g;
-}
-
-Group house(const SampleChoice& choice) {
-  House h;
-  h.name = "sample hoop house";
-  h.structure = {.length_m = 7.2,
-                 .width_m = 3.6,
-                 .eave_height_m = 0.6,
-                 .ridge_height_m = 2.3,
-                 .orientation_rad = pi / 2.0,
-                 .cover = {},
-                 .shade = {}};
-  h.benches = {{"south bench", 1.8, 0.3, 3.6, 1.2, 0.8},
-               {choice.north_name, 1.8, 2.1, 3.6, 1.2, 0.8}};
-  h.crop.film_capacity_m = 6e-5;
-  Fan fan;
-  fan.name = "exhaust fan";
-  fan.along_m = 1.8;
-  fan.height_m = 1.5;
-  fan.diameter_m = 0.4;
-  h.fans = {fan};
-  h.openings = {Opening{.name = "door",
-                        .wall = Wall::Front,
-                        .along_m = 1.8,
-                        .height_m = 1.0,
-                        .width_m = 0.9,
-                        .tall_m = 2.0},
-                Opening{.name = "side vent",
-                        .wall = Wall::Right,
-                        .along_m = 1.2,
-                        .height_m = 0.8,
-                        .width_m = 0.8,
-                        .tall_m = 0.4}};
-  return record::house_group(h);
-}
-
 }  // namespace
 
 record::Record sample_record(const SampleChoice& choice) {
@@ -378,13 +210,13 @@ record::Record sample_record(const SampleChoice& choice) {
   r.groups = {series(),
               bench(choice),
               leaves(choice),
-              heads(choice),
-              water(),
-              audit(),
-              events(),
-              flow("flow_fan_on", "fan on, vents open", 1.0),
-              flow("flow_still", "fan off, leakage only", 0.05),
-              house(choice),
+              sample_heads(choice),
+              sample_water(),
+              sample_audit(),
+              sample_events(),
+              sample_flow("flow_fan_on", "fan on, vents open", 1.0),
+              sample_flow("flow_still", "fan off, leakage only", 0.05),
+              sample_house(choice),
               provenance};
   return r;
 }

@@ -27,6 +27,12 @@ TEST_CASE("report: the summary's numbers are those of the record", "[report][exa
   CHECK(s.last_head->pressure_Pa == 2.9e5);
   CHECK(s.peak_loss_hour_h == 13.0);
   CHECK(s.mist_then_kg_per_m2 == 0.08);
+  const auto& mist = r.group("bench").variable("mist_on_leaves").values;
+  const auto worst =
+      static_cast<std::size_t>(std::max_element(dry.begin(), dry.end()) - dry.begin());
+  const double mean =
+      std::accumulate(mist.begin(), mist.end(), 0.0) / static_cast<double>(mist.size());
+  CHECK_THAT(s.worst_gets_ratio, rel(mist[worst] / mean, 1e-12));
 }
 
 TEST_CASE("report: the hottest leaf is told in the wall clock of the house", "[report][exact]") {

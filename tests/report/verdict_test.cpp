@@ -24,6 +24,7 @@ Summary fine() {
   s.peak_loss_hour_h = 13.0;
   s.peak_loss_kg_per_m2 = 0.35;
   s.mist_then_kg_per_m2 = 0.40;
+  s.worst_gets_ratio = 0.62;
   s.last_head = report::LastHead{"6", 3.0e5, 2.0e5, 4.0e5, 6.0, 4.0};
   s.water_kg = 14.0;
   s.fate_fraction = {0.52, 0.24, 0.10, 0.04, 0.01, 0.06, 0.03};
@@ -116,7 +117,7 @@ TEST_CASE("report: the lines say the run's own numbers in both kinds of units", 
         "worst: north bench, fan end, 11:00-14:00, 10 min; best: south bench, door end, 1 min.");
   CHECK(line(text, "Why") ==
         "your heads bring 0.40 mm an hour to the bench; at 13:00 the leaves lose 0.35 mm where "
-        "they are wet.");
+        "they are wet. The worst corner gets 62 % of the mean.");
   CHECK(line(text, "Your tap") ==
         "holds: last head (6) 3.0 bar (44 psi), needs 2.0 bar (29 psi). Told 6 s, the last head "
         "sprays 4 s.");
@@ -133,6 +134,14 @@ TEST_CASE("report: the lines say the run's own numbers in both kinds of units", 
   CHECK(line(text, "How sure") ==
         "leans most on the water a leaf holds (0.03-0.10 mm): worst corner 4 h to 6 h 30 min. "
         "Assumed: 11 values, see check --assumed.");
+}
+
+TEST_CASE("report: a bench without a dry place says so", "[report][exact]") {
+  Summary s = fine();
+  s.worst.dry_s = 0.0;
+  const std::string text = report::verdict({.main = s});
+  CHECK(line(text, "Where, when") == "no place on the benches goes dry.");
+  CHECK(line(text, "Why").find("worst corner") == std::string::npos);
 }
 
 TEST_CASE("report: what was not computed says so", "[report][exact]") {
