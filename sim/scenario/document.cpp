@@ -123,6 +123,41 @@ Span first_writing(const Source& source, const std::string& key, int before) {
   return found;
 }
 
+bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
+/// Two mistakes that a parser cannot name: a quantity without quotes, and a day that does not
+/// exist.
+bool explain_bare_value(Problem& problem) {
+  const std::string_view line = problem.at.source->line(problem.at.line);
+  const std::size_t equals = line.find('=');
+  if (equals == std::string_view::npos) return false;
+  const std::size_t start = line.find_first_not_of(" \t", equals + 1);
+  if (start == std::string_view::npos ||
+      !(is_digit(line[start]) || line[start] == '-' || line[start] == '+'))
+    return false;
+  std::string_view value = line.substr(start, line.find('#', start) - start);
+  while (!value.empty() && (value.back() == ' ' || value.back() == '\t')) value.remove_suffix(1);
+  if (value.size() > 60 || value.find_first_of("\"'[]{},=") != std::string_view::npos) return false;
+  problem.at.column = static_cast<int>(start) + 1;
+  problem.at.length = static_cast<int>(value.size());
+  if (value.size() >= 10 && value[4] == '-' && value[7] == '-') {
+    problem.code = "E0108";
+    problem.message = fmt::format("{} is not a date of the calendar, or not written as one", value);
+    problem.help = "write a date as 2025-06-03, with a time as 2025-06-03T06:00:00";
+  } else if (value.size() >= 3 && value.find(':') != std::string_view::npos) {
+    problem.code = "E0108";
+    problem.message = fmt::format("{} is not a time of day, or not written as one", value);
+    problem.help = "write a time of day as 07:00:00";
+  } else {
+    problem.code = "E0109";
+    problem.message = "a quantity needs double quotes";
+    problem.help = fmt::format("write \"{}\"", value);
+  }
+  return true;
+}
+
 Problem syntax_problem(const toml::parse_error& error, const Source& source) {
   Problem problem;
   problem.code = "E0105";
@@ -152,6 +187,7 @@ Problem syntax_problem(const toml::parse_error& error, const Source& source) {
     problem.help = "TOML allows a key once in a table";
     return problem;
   }
+  if (explain_bare_value(problem)) return problem;
   const auto has = [&](const char* words) { return why.find(words) != std::string::npos; };
   if (has("determine value type") || has("expected value") || has("boolean") || has("bare")) {
     problem.label = "no value begins here";

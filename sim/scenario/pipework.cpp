@@ -121,8 +121,9 @@ void Pipework::place_nodes(const std::vector<std::uint32_t>& order) {
   }
 }
 
-void Pipework::finish(const Names& valves) {
+void Pipework::finish(const Names& valves, bool described) {
   House& house = reading_.house;
+  if (house.heads.empty() && described) return;
   if (house.heads.empty()) {
     reading_.error("E0201", Span{reading_.source, 0, 0, 1}, "the house has no head",
                    "add [[head]] or [[row]]");

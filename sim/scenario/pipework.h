@@ -41,7 +41,8 @@ class Pipework {
   [[nodiscard]] bool placed(std::uint32_t node) const { return data_[node].placed; }
 
   /// Checks that water reaches every head, and through which valve; fills in zones left out.
-  void finish(const Names& valves);
+  /// @param described  whether the file has heads or rows at all, right or wrong
+  void finish(const Names& valves, bool described);
 
   Names nodes{"node"};
   Names pipes{"pipe"};

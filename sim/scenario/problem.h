@@ -90,6 +90,9 @@ struct RenderOptions {
 /// message, help, fix).
 [[nodiscard]] std::string render_json(const std::vector<Problem>& problems);
 
+/// How many faults of a severity, repeats counted.
+[[nodiscard]] std::size_t count_of(const std::vector<Problem>& problems, Severity severity);
+
 [[nodiscard]] bool any_error(const std::vector<Problem>& problems);
 
 /// Exit status: 0 without errors, 4 if a file could not be read at all, else 3.

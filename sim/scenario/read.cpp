@@ -46,12 +46,12 @@ void check_top(Reading& reading, const Value& root) {
         break;
       }
     }
-    const auto elsewhere = tables_with(entry.key);
+    const std::string elsewhere = belongs_in(entry.key);
     if (!near.empty()) {
       p.help = fmt::format("the nearest is `{}`", near);
       p.fix = Fix{entry.key_at, near};
     } else if (!elsewhere.empty()) {
-      p.help = fmt::format("`{}` belongs in {}", entry.key, table_heading(elsewhere.front()));
+      p.help = fmt::format("`{}` belongs in {}", entry.key, elsewhere);
     }
     std::string list;
     for (const auto& table : tables) list += fmt::format("{}{}", list.empty() ? "" : ", ", table);

@@ -258,7 +258,7 @@ Names read_water(Reading& reading, const Value& root) {
   read_rows(reading, root, pipework, types, valves);
   read_heads(reading, root, pipework, types, valves);
   place_bucket(reading, pipework);
-  pipework.finish(valves);
+  pipework.finish(valves, root.find("head") || root.find("row"));
   return valves;
 }
 

@@ -136,4 +136,20 @@ void for_each_table(Reading& reading, const Value& root, const char* name,
 /// The table of that name at the top of the file, or an empty one.
 [[nodiscard]] Table table_of(Reading& reading, const Value& root, const char* name);
 
+template <class T>
+Got<T> Table::begin(const char* key, const Entry*& found) {
+  Got<T> got;
+  found = entry(key);
+  got.given = found != nullptr;
+  if (found) {
+    got.at = found->value.at;
+    got.key_at = found->key_at;
+    got.typed = found->value.text;
+  } else {
+    got.at = got.key_at = at_;
+    if (key_row(key).need == Need::Required) missing(key);
+  }
+  return got;
+}
+
 }  // namespace mistwright::scenario

@@ -128,6 +128,20 @@ std::vector<std::string> tables_with(std::string_view name) {
   return found;
 }
 
+std::string belongs_in(std::string_view name) {
+  const auto tables = tables_with(name);
+  const std::size_t shown = std::min<std::size_t>(tables.size(), 3);
+  std::string text;
+  for (std::size_t i = 0; i < shown; ++i) {
+    text += fmt::format("{}{}",
+                        i == 0           ? ""
+                        : i + 1 == shown ? " or "
+                                         : ", ",
+                        table_heading(tables[i]));
+  }
+  return text;
+}
+
 std::string keys_of(std::string_view table) {
   std::vector<std::string> names;
   for (const Key& key : keys()) {

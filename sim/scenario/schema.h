@@ -46,6 +46,10 @@ struct Key {
 /// Tables that have a key of exactly this name, in the table's order.
 [[nodiscard]] std::vector<std::string> tables_with(std::string_view name);
 
+/// "[[bench]] or [[node]]": where a key of exactly this name belongs, at most three tables; empty
+/// if nowhere.
+[[nodiscard]] std::string belongs_in(std::string_view name);
+
 /// "curve, elevation, pressure": the keys of a table in alphabetical order.
 [[nodiscard]] std::string keys_of(std::string_view table);
 

@@ -228,7 +228,9 @@ std::vector<Problem> screen_encoding(const std::shared_ptr<const SourceText>& so
   };
   const std::string_view head = std::string_view(text).substr(0, 2);
   if (head == "\xFF\xFE" || head == "\xFE\xFF") {
-    return problem(0, fmt::format("`{}` is UTF-16, not UTF-8", source->name), "save as UTF-8");
+    auto out = problem(0, fmt::format("`{}` is UTF-16, not UTF-8", source->name), "save as UTF-8");
+    out.front().at.line = 0;  // nothing of it can be shown
+    return out;
   }
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t bytes = character_bytes(text, at);
