@@ -37,7 +37,7 @@ struct DragAir {
 
 /// Cunningham's slip factor, by which the drag of a small drop is divided: 1.017 at 10 um, 1.0002
 /// at 1 mm. Source: 1 + Kn (1.257 + 0.4 exp(-1.1/Kn)), Kn = 2 l/d (Davies 1945); l = 0.066 um at 20
-/// degC and 1 atm, scaled with temperature and pressure after Willeke 1976 (from memory).
+/// degC and 1 atm, scaled_number with temperature and pressure after Willeke 1976 (from memory).
 [[nodiscard]] double slip_factor(double diameter_m, const DragAir& air);
 
 /// Stokes's relaxation time with slip [s].

@@ -85,18 +85,18 @@ double cone_spread(double half_angle_rad) {
 
 InducedAir::InducedAir(const Launch& launch)
     : cone_(is_cone(launch.pattern)),
-      axis_(launch.pattern == water::LaunchPattern::Upward ? 1.0 : -1.0),
-      cos_(std::cos(launch.angle_rad)),
-      sin_(std::sin(launch.angle_rad)),
+      axis_factor_(launch.pattern == water::LaunchPattern::Upward ? 1.0 : -1.0),
+      cos_factor_(std::cos(launch.angle_rad)),
+      sin_factor_(std::sin(launch.angle_rad)),
       spread_ratio_(cone_ ? cone_spread(launch.angle_rad) : radial_jet_spread_ratio),
       growth_m_(launch.jet_growth_m),
       fastest_m_per_s_(launch.speed_m_per_s) {
   const double momentum = std::max(0.0, launch.jet_momentum_m4_per_s2);
   // Momentum flux of a Gaussian profile: pi/(2 ln 2) b^2 U^2 round, sqrt(pi/(2 ln 2)) b U^2 per
   // width of a sheet.
-  amplitude_m2_per_s_ =
-      cone_ ? std::sqrt(2.0 * ln2 * momentum / pi) / spread_ratio_
-            : std::sqrt(momentum / (2.0 * pi * cos_ * spread_ratio_ * std::sqrt(pi / (2.0 * ln2))));
+  amplitude_m2_per_s_ = cone_ ? std::sqrt(2.0 * ln2 * momentum / pi) / spread_ratio_
+                              : std::sqrt(momentum / (2.0 * pi * cos_factor_ * spread_ratio_ *
+                                                      std::sqrt(pi / (2.0 * ln2))));
 }
 
 Velocity InducedAir::at(const Offset& from_head) const {
@@ -104,14 +104,15 @@ Velocity InducedAir::at(const Offset& from_head) const {
   double radial = 0.0, up = 0.0;
   if (cone_) {
     const Planar jet =
-        round_jet(amplitude_m2_per_s_, growth_m_, spread_ratio_, axis_ * from_head.z_m, r);
+        round_jet(amplitude_m2_per_s_, growth_m_, spread_ratio_, axis_factor_ * from_head.z_m, r);
     radial = jet.across;
-    up = axis_ * jet.along;
+    up = axis_factor_ * jet.along;
   } else {
-    const Planar jet = radial_jet(amplitude_m2_per_s_, growth_m_, r * cos_ + from_head.z_m * sin_,
-                                  from_head.z_m * cos_ - r * sin_);
-    radial = jet.along * cos_ - jet.across * sin_;
-    up = jet.along * sin_ + jet.across * cos_;
+    const Planar jet =
+        radial_jet(amplitude_m2_per_s_, growth_m_, r * cos_factor_ + from_head.z_m * sin_factor_,
+                   from_head.z_m * cos_factor_ - r * sin_factor_);
+    radial = jet.along * cos_factor_ - jet.across * sin_factor_;
+    up = jet.along * sin_factor_ + jet.across * cos_factor_;
   }
   const double speed = std::sqrt(radial * radial + up * up);
   const double cap = speed > fastest_m_per_s_ ? fastest_m_per_s_ / speed : 1.0;
@@ -124,7 +125,7 @@ double InducedAir::flow_m3_per_s(double distance_m) const {
   if (!any()) return 0.0;
   const double A = amplitude_m2_per_s_ * growth(distance_m, growth_m_).strength;
   if (cone_) return A * spread_ratio_ * spread_ratio_ * distance_m * pi / ln2;
-  return 2.0 * pi * cos_ * A * spread_ratio_ * distance_m * std::sqrt(pi / ln2);
+  return 2.0 * pi * cos_factor_ * A * spread_ratio_ * distance_m * std::sqrt(pi / ln2);
 }
 
 Velocity induced_air(const Launch& launch, const Offset& from_head) {

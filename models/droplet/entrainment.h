@@ -52,8 +52,8 @@ class InducedAir {
 
  private:
   bool cone_;
-  double axis_ = 1.0;  ///< +1: the cone opens upward
-  double cos_, sin_;   ///< of a sheet's elevation
+  double axis_factor_ = 1.0;        ///< +1: the cone opens upward
+  double cos_factor_, sin_factor_;  ///< of a sheet's elevation
   double spread_ratio_;
   double amplitude_m2_per_s_;  ///< distance times speed on the jet's axis at its whole momentum
   double growth_m_, fastest_m_per_s_;
@@ -82,7 +82,7 @@ struct Throw {
 };
 
 /// The lower bound of the launch speed in the fit.
-inline constexpr double velocity_coefficient_lowest = 0.15;
+inline constexpr double lowest_velocity_coefficient = 0.15;
 
 /// Launch speed over sqrt(2 p / rho) before any fit. Cones: 0.9, for a plain small orifice (0.85 to
 /// 0.97, common practice). Discs: 0.63, since a jet that strikes a plate loses 20 to 60 % of its

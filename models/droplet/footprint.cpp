@@ -113,14 +113,14 @@ void travel(Flight& flight, Parcel& p, Point to, const Met& met, const Pace& pac
                    p.at.z_m + s * (to.z_m - p.at.z_m)};
     const double kept =
         touch->surface == Surface::Opening ? 1.0 : kept_fraction(p, *touch, met, pace);
-    const double left = p.mass * (1.0 - kept);
-    if (kept >= 1.0 || left < least_share * p.first_mass) {
-      deposit(flight, *touch, at, p.mass);
-      p.mass = 0.0;
+    const double left = p.mass_fraction * (1.0 - kept);
+    if (kept >= 1.0 || left < least_share * p.first_mass_fraction) {
+      deposit(flight, *touch, at, p.mass_fraction);
+      p.mass_fraction = 0.0;
       return;
     }
-    deposit(flight, *touch, at, p.mass * kept);
-    p.mass = left;
+    deposit(flight, *touch, at, p.mass_fraction * kept);
+    p.mass_fraction = left;
     reflect(p.v, touch->normal);
     Velocity turned{p.omega[0], p.omega[1], p.omega[2]};
     reflect(turned, touch->normal);
@@ -138,17 +138,17 @@ bool dry(Flight& flight, Parcel& p, const Pace& pace, double dt, std::size_t cel
   const double before = p.diameter_m * p.diameter_m;
   const double after = before - flight.K_m2_per_s * vent * dt;
   if (after <= smallest_drop_m * smallest_drop_m) {
-    evaporate(flight, cell, p.mass);
-    p.mass = 0.0;
+    evaporate(flight, cell, p.mass_fraction);
+    p.mass_fraction = 0.0;
     return false;
   }
   const double ratio = after / before;
-  const double left = p.mass * ratio * std::sqrt(ratio);
-  evaporate(flight, cell, p.mass - left);
+  const double left = p.mass_fraction * ratio * std::sqrt(ratio);
+  evaporate(flight, cell, p.mass_fraction - left);
   // What is left may be small against the first mass because the drop dried, not because it was
   // shared out.
-  p.first_mass *= left / p.mass;
-  p.mass = left;
+  p.first_mass_fraction *= left / p.mass_fraction;
+  p.mass_fraction = left;
   p.diameter_m = std::sqrt(after);
   return true;
 }
@@ -178,30 +178,31 @@ void move(Flight& flight, Parcel& p, Shaker& shaker) {
   const double leak = flight.sky.seen.leak_per_s(met.seen.cell);
   if (leak > 0.0) {
     const double stays = std::exp(-leak * dt);
-    flight.outcome.out_fraction += p.mass * (1.0 - stays);
-    p.mass *= stays;
+    flight.outcome.out_fraction += p.mass_fraction * (1.0 - stays);
+    p.mass_fraction *= stays;
   }
   const std::array<double, 3> shake = shaker.draw();
   const std::array<double, 3> slope = {met.seen.slope_x_per_s, met.seen.slope_y_per_s,
                                        met.seen.slope_z_per_s};
   for (std::size_t i = 0; i < 3; ++i)
-    p.omega[i] = walk_step(p.omega[i], dt / crossing, slope[i] * dt, shake[i]);
+    p.omega[i] = walk_step_ratio(p.omega[i], dt / crossing, slope[i] * dt, shake[i]);
   travel(flight, p, to, met, pace);
 }
 
 /// What still floats at the end.
 void give_up(Flight& flight, const Parcel& p) {
   if (flight.K_m2_per_s > 0.0) {
-    evaporate(flight, flight.the_case.field.grid.cell_at(p.at.x_m, p.at.y_m, p.at.z_m), p.mass);
+    evaporate(flight, flight.the_case.field.grid.cell_at(p.at.x_m, p.at.y_m, p.at.z_m),
+              p.mass_fraction);
     return;
   }
   const auto cell = flight.the_case.benches.cell_at(p.at.x_m, p.at.y_m);
   if (cell &&
       p.at.z_m >=
           flight.the_case.benches.blocks[flight.the_case.benches.cells[*cell].bench].rect.height_m)
-    land_on_bench(flight, *cell, p.mass);
+    land_on_bench(flight, *cell, p.mass_fraction);
   else
-    flight.outcome.floor_fraction += p.mass;
+    flight.outcome.floor_fraction += p.mass_fraction;
 }
 
 /// Fractional part.
@@ -222,7 +223,7 @@ Parcel start(const Flight& flight, std::size_t n, Random& random) {
   p.v = launch_velocity(flight.sky.launch, placement);
   for (double& omega : p.omega) omega = random.normal();
   p.diameter_m = flight.diameter_m;
-  p.mass = p.first_mass = 1.0 / count;
+  p.mass_fraction = p.first_mass_fraction = 1.0 / count;
   if (flight.sky.induced.any())
     p.jet_ends_s =
         flight.sky.launch.jet_lasts_s * (1.0 - wrapped(index * 0.5698402909980532 + 0.5));
@@ -270,8 +271,8 @@ Outcome footprint(const FootprintCase& a_case, const Launch& launch, double diam
     Random random(a_case.seed, own);
     Shaker shaker(a_case.seed, own);
     Parcel p = start(flight, n, random);
-    while (p.mass > 0.0 && p.age_s < longest_flight_s) move(flight, p, shaker);
-    if (p.mass > 0.0) give_up(flight, p);
+    while (p.mass_fraction > 0.0 && p.age_s < longest_flight_s) move(flight, p, shaker);
+    if (p.mass_fraction > 0.0) give_up(flight, p);
   }
   flight.outcome.noise_ratio = noise_ratio(flight);
   ENSURE(std::abs(flight.outcome.total_fraction() - 1.0) < 1e-12 * 1.0 + 1e-16 * a_case.parcels);

@@ -88,9 +88,9 @@ Layer layer_of(const Canopy& canopy, double diameter_m, double air_speed_m_per_s
 
 }  // namespace
 
-double impaction_efficiency(double stokes_number, double half_point) {
-  EXPECT(stokes_number >= 0.0 && half_point > 0.0);
-  const double ratio = stokes_number / (stokes_number + half_point);
+double impaction_efficiency(double stokes_number, double half_point_number) {
+  EXPECT(stokes_number >= 0.0 && half_point_number > 0.0);
+  const double ratio = stokes_number / (stokes_number + half_point_number);
   return ratio * ratio;
 }
 

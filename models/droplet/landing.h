@@ -37,7 +37,7 @@ struct Landing {
 /// Occup. Hyg. 10:83, with the constant of Raupach, Briggs, Ford, Leys, Muschal, Cooper and Edge
 /// 2001, J. Environ. Qual. 30:740.
 /// @param stokes_number  stopping distance over the body's width, at least 0
-[[nodiscard]] double impaction_efficiency(double stokes_number, double half_point = 0.8);
+[[nodiscard]] double impaction_efficiency(double stokes_number, double half_point_number = 0.8);
 
 /// Stopping distance over a body's width, from Stokes's relaxation time with slip, at 20 degC.
 [[nodiscard]] double stokes_number(double diameter_m, double speed_m_per_s, double width_m);

@@ -17,31 +17,33 @@ namespace mistwright::droplet {
 class DragTable {
  public:
   DragTable() {
-    for (std::size_t i = 0; i < value_.size(); ++i) value_[i] = drag_factor(reynolds(i));
-    slope_near_zero_ = (value_[0] - 1.0) / lowest;
+    for (std::size_t i = 0; i < value_.size(); ++i)
+      value_[i] = drag_factor(node_reynolds_number(i));
+    slope_factor_ = (value_[0] - 1.0) / lowest_number;
   }
   /// @param reynolds_number  0 to 8,191; above, as at 8,191
   [[nodiscard]] double factor(double reynolds_number) const {
-    if (reynolds_number <= lowest) return 1.0 + reynolds_number * slope_near_zero_;
+    if (reynolds_number <= lowest_number) return 1.0 + reynolds_number * slope_factor_;
     // A double's bits read as a whole number are piecewise linear in its logarithm, linear within
     // an octave.
     const double Re = std::min(reynolds_number, 8191.0);
     const std::uint64_t steps =
-        std::bit_cast<std::uint64_t>(Re) - std::bit_cast<std::uint64_t>(lowest);
+        std::bit_cast<std::uint64_t>(Re) - std::bit_cast<std::uint64_t>(lowest_number);
     const auto i = static_cast<std::size_t>(steps >> 48U);
     const double share = static_cast<double>(steps & 0xFFFFFFFFFFFFU) * 0x1p-48;
     return value_[i] + share * (value_[i + 1] - value_[i]);
   }
 
  private:
-  static constexpr double lowest = 1.0 / 128.0;
+  static constexpr double lowest_number = 1.0 / 128.0;
   static constexpr std::size_t octaves = 20;
-  static double reynolds(std::size_t i) {
-    return lowest * std::ldexp(1.0 + static_cast<double>(i % 16) / 16.0, static_cast<int>(i / 16));
+  static double node_reynolds_number(std::size_t i) {
+    return lowest_number *
+           std::ldexp(1.0 + static_cast<double>(i % 16) / 16.0, static_cast<int>(i / 16));
   }
 
   std::array<double, octaves * 16 + 1> value_{};
-  double slope_near_zero_ = 0.0;
+  double slope_factor_ = 0.0;
 };
 
 /// What the motion of drops needs of air and water, computed once.
@@ -54,8 +56,10 @@ struct Motion {
                         (1.0 - air.density_kg_per_m3 / water_density_kg_per_m3)) {}
 
   /// Rate [1/s] at which a drop takes up the air's speed.
-  [[nodiscard]] double drag_rate_per_s(double diameter_m, double slip, double Re) const {
-    return stokes_rate_m2_per_s / (diameter_m * diameter_m * slip) * table.factor(Re);
+  [[nodiscard]] double drag_rate_per_s(double diameter_m, double slip_ratio,
+                                       double reynolds_number) const {
+    return stokes_rate_m2_per_s / (diameter_m * diameter_m * slip_ratio) *
+           table.factor(reynolds_number);
   }
 
   DragAir air;

@@ -17,8 +17,8 @@ struct Parcel {
   Velocity v;
   std::array<double, 3> omega{};  ///< turbulent speed met, over its rms
   double diameter_m = 0.0;
-  double mass = 0.0;  ///< share of the class's water
-  double first_mass = 0.0;
+  double mass_fraction = 0.0;  ///< share of the class's water
+  double first_mass_fraction = 0.0;
   double age_s = 0.0;
   double jet_ends_s = 0.0;
 };
@@ -55,7 +55,7 @@ struct Met {
   Velocity air;  ///< mean, induced and turbulent together
 };
 
-inline double length(const Velocity& v) {
+inline double speed_m_per_s(const Velocity& v) {
   return std::sqrt(v.u_m_per_s * v.u_m_per_s + v.v_m_per_s * v.v_m_per_s +
                    v.w_m_per_s * v.w_m_per_s);
 }
@@ -72,7 +72,7 @@ inline Met meet(const Sky& sky, const Parcel& p) {
     met.air.u_m_per_s += jet.u_m_per_s;
     met.air.v_m_per_s += jet.v_m_per_s;
     met.air.w_m_per_s += jet.w_m_per_s;
-    met.jet_m_per_s = length(jet);
+    met.jet_m_per_s = speed_m_per_s(jet);
     met.jet_distance_m =
         std::sqrt(offset.x_m * offset.x_m + offset.y_m * offset.y_m + offset.z_m * offset.z_m);
   }
@@ -87,7 +87,7 @@ inline constexpr double shortest_eddy_step_s = 0.016;
 /// shrinking.
 inline double step_s(const Sky& sky, const Parcel& p, const Met& met, const Pace& pace,
                      double crossing_s) {
-  const double speed = std::max(length(p.v), length(met.air)) + 1e-9;
+  const double speed = std::max(speed_m_per_s(p.v), speed_m_per_s(met.air)) + 1e-9;
   double dt = std::min(std::max(0.4 * crossing_s, shortest_eddy_step_s),
                        0.7 * sky.seen.cell_edge_m() / speed);
   const double off_w = p.v.w_m_per_s - met.air.w_m_per_s + pace.sink_m_per_s;

@@ -24,7 +24,7 @@ Spectrum spectrum_at(const water::HeadType& type, double pressure_Pa) {
   return {type.dv10_m * scale, type.dv50_m * scale, type.dv90_m * scale};
 }
 
-double volume_fraction_below(const Spectrum& spectrum, double diameter_m) {
+double volume_below_fraction(const Spectrum& spectrum, double diameter_m) {
   EXPECT(spectrum.dv10_m > 0.0 && spectrum.dv10_m < spectrum.dv50_m &&
          spectrum.dv50_m < spectrum.dv90_m);
   EXPECT(diameter_m >= 0.0);
@@ -44,7 +44,7 @@ std::vector<double> volume_fractions(const Spectrum& spectrum, const SizeClasses
   double below = 0.0;
   for (std::size_t i = 0; i < count; ++i) {
     const double through =
-        i + 1 < count ? volume_fraction_below(spectrum, classes.edges_m[i + 1]) : 1.0;
+        i + 1 < count ? volume_below_fraction(spectrum, classes.edges_m[i + 1]) : 1.0;
     fractions[i] = through - below;
     below = through;
   }

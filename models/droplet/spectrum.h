@@ -39,7 +39,7 @@ struct Spectrum {
 /// @param diameter_m  zero or above
 /// Source: Rosin and Rammler 1933 on either side of the median. Checked in
 /// tests/droplet/spectrum_test.cpp.
-[[nodiscard]] double volume_fraction_below(const Spectrum& spectrum, double diameter_m);
+[[nodiscard]] double volume_below_fraction(const Spectrum& spectrum, double diameter_m);
 
 /// Share of the volume in each class; what lies beyond the outer edges is counted in the outer
 /// classes.

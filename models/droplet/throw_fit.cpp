@@ -116,7 +116,7 @@ Throw fit_throw(const water::HeadType& type) {
   const double usual = usual_velocity_coefficient(type.launch);
   Throw fitted;
   if (with(0.0, usual).reach_m > target_m)
-    fitted = bisect(velocity_coefficient_lowest, usual, [&](double v) { return with(0.0, v); });
+    fitted = bisect(lowest_velocity_coefficient, usual, [&](double v) { return with(0.0, v); });
   else if (with(1.0, usual).reach_m < target_m)
     fitted = bisect(usual, 1.0, [&](double v) { return with(1.0, v); });
   else

@@ -43,9 +43,9 @@ FieldSeen::FieldSeen(const flow::RegimeField& field)
       sigma_m_per_s_(carried_into_solids(field)),
       leak_per_s_(field.grid.cells(), 0.0),
       cell_edge_m_(std::min({field.grid.dx_m, field.grid.dy_m, field.grid.dz_m})),
-      per_dx_(1.0 / field.grid.dx_m),
-      per_dy_(1.0 / field.grid.dy_m),
-      per_dz_(1.0 / field.grid.dz_m) {
+      x_cells_per_m_(1.0 / field.grid.dx_m),
+      y_cells_per_m_(1.0 / field.grid.dy_m),
+      z_cells_per_m_(1.0 / field.grid.dz_m) {
   const double volume = field.grid.cell_volume_m3();
   for (std::size_t c = 0; c < field.leak_in_m3_per_s.size(); ++c)
     leak_per_s_[c] = std::max(0.0, -field.leak_in_m3_per_s[c]) / volume;
@@ -53,7 +53,7 @@ FieldSeen::FieldSeen(const flow::RegimeField& field)
 
 Seen FieldSeen::at(double x_m, double y_m, double z_m) const {
   const flow::Grid& g = field_.grid;
-  const double x = x_m * per_dx_, y = y_m * per_dy_, z = z_m * per_dz_;
+  const double x = x_m * x_cells_per_m_, y = y_m * y_cells_per_m_, z = z_m * z_cells_per_m_;
   using flow::detail::between;
   using flow::detail::trilinear;
   const auto xf = between(x, g.nx + 1), xc = between(x - 0.5, g.nx);
@@ -80,15 +80,16 @@ Seen FieldSeen::at(double x_m, double y_m, double z_m) const {
   const auto inside = [](double at, std::size_t count) {
     return at > 0.0 && at < static_cast<double>(count - 1) ? 1.0 : 0.0;
   };
-  return {trilinear(field_.u_m_per_s.data(), g.nx + 1, g.ny, xf, yc, zc),
-          trilinear(field_.v_m_per_s.data(), g.nx, g.ny + 1, xc, yf, zc),
-          trilinear(field_.w_m_per_s.data(), g.nx, g.ny, xc, yc, zf),
-          low + zc.share * (high - low),
-          inside(x - 0.5, g.nx) * per_dx_ * (slope_low + zc.share * (slope_high - slope_low)),
-          inside(y - 0.5, g.ny) * per_dy_ * (p01 - p00 + zc.share * ((p11 - p10) - (p01 - p00))),
-          inside(z - 0.5, g.nz) * per_dz_ * (high - low),
-          field_.timescale_s[cell],
-          cell};
+  return {
+      trilinear(field_.u_m_per_s.data(), g.nx + 1, g.ny, xf, yc, zc),
+      trilinear(field_.v_m_per_s.data(), g.nx, g.ny + 1, xc, yf, zc),
+      trilinear(field_.w_m_per_s.data(), g.nx, g.ny, xc, yc, zf),
+      low + zc.share * (high - low),
+      inside(x - 0.5, g.nx) * x_cells_per_m_ * (slope_low + zc.share * (slope_high - slope_low)),
+      inside(y - 0.5, g.ny) * y_cells_per_m_ * (p01 - p00 + zc.share * ((p11 - p10) - (p01 - p00))),
+      inside(z - 0.5, g.nz) * z_cells_per_m_ * (high - low),
+      field_.timescale_s[cell],
+      cell};
 }
 
 }  // namespace mistwright::droplet

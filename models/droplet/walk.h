@@ -28,11 +28,11 @@ class Shaker {
 
   std::array<double, 3> draw() {
     const PhiloxBlock block = philox4x32({draw_++, 1U, stream_[0], stream_[1]}, key_);
-    return {scaled(block[0]), scaled(block[1]), scaled(block[2])};
+    return {scaled_number(block[0]), scaled_number(block[1]), scaled_number(block[2])};
   }
 
  private:
-  static double scaled(std::uint32_t bits) {
+  static double scaled_number(std::uint32_t bits) {
     const std::uint32_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
     const auto sum = static_cast<double>((pairs & 0xFFFFU) + (pairs >> 16U));
     return (sum - 510.0) * (1.0 / 147.80054127099805);  // root of 4 (256^2 - 1)/12
@@ -48,8 +48,8 @@ class Shaker {
 /// @param steps_ratio     dt/T; from 2 on the new value has nothing of the old
 /// @param drift_ratio     slope of sigma along this axis times dt
 /// @param shake_ratio     mean 0, variance 1
-inline double walk_step(double omega_ratio, double steps_ratio, double drift_ratio,
-                        double shake_ratio) {
+inline double walk_step_ratio(double omega_ratio, double steps_ratio, double drift_ratio,
+                              double shake_ratio) {
   const double decay = std::max(0.0, (1.0 - 0.5 * steps_ratio) / (1.0 + 0.5 * steps_ratio));
   return decay * omega_ratio + drift_ratio + std::sqrt(1.0 - decay * decay) * shake_ratio;
 }
@@ -85,7 +85,7 @@ class FieldSeen {
   std::vector<double> sigma_m_per_s_;
   std::vector<double> leak_per_s_;
   double cell_edge_m_;  ///< the smallest
-  double per_dx_, per_dy_, per_dz_;
+  double x_cells_per_m_, y_cells_per_m_, z_cells_per_m_;
 };
 
 }  // namespace mistwright::droplet

@@ -26,11 +26,11 @@ TEST_CASE(
     CHECK_THAT(exact.dv10_m / dv50, abs(row.number("dv10_over_dv50"), 5e-5));
     CHECK_THAT(exact.dv90_m / dv50, abs(row.number("dv90_over_dv50"), 5e-5));
     for (const double d : {20e-6, 80e-6, 150e-6, 200e-6, 400e-6})
-      CHECK_THAT(volume_fraction_below(exact, d), abs(-std::expm1(-std::pow(d / X, q)), 1e-12));
+      CHECK_THAT(volume_below_fraction(exact, d), abs(-std::expm1(-std::pow(d / X, q)), 1e-12));
     // The printed ratios alone, rounded to four decimals, give the printed X: F(X) = 1 - 1/e.
     const Spectrum printed{dv50 * row.number("dv10_over_dv50"), dv50,
                            dv50 * row.number("dv90_over_dv50")};
-    CHECK_THAT(volume_fraction_below(printed, dv50 * row.number("X_over_dv50")),
+    CHECK_THAT(volume_below_fraction(printed, dv50 * row.number("X_over_dv50")),
                abs(1.0 - std::exp(-1.0), 2e-4));
   }
 }
@@ -61,9 +61,9 @@ TEST_CASE("droplet: any three rising percentiles are met exactly and the classes
     const Spectrum s{dv50 * (0.2 + 0.7 * random.uniform()), dv50,
                      dv50 * (1.1 + 2.0 * random.uniform())};
     CAPTURE(i, s.dv10_m, s.dv50_m, s.dv90_m);
-    CHECK_THAT(volume_fraction_below(s, s.dv10_m), abs(0.1, 1e-12));
-    CHECK_THAT(volume_fraction_below(s, s.dv50_m), abs(0.5, 1e-12));
-    CHECK_THAT(volume_fraction_below(s, s.dv90_m), abs(0.9, 1e-12));
+    CHECK_THAT(volume_below_fraction(s, s.dv10_m), abs(0.1, 1e-12));
+    CHECK_THAT(volume_below_fraction(s, s.dv50_m), abs(0.5, 1e-12));
+    CHECK_THAT(volume_below_fraction(s, s.dv90_m), abs(0.9, 1e-12));
     const auto fractions = volume_fractions(s, classes);
     CHECK_THAT(std::accumulate(fractions.begin(), fractions.end(), 0.0), abs(1.0, 1e-12));
     double lowest = 1.0;
@@ -98,7 +98,7 @@ TEST_CASE("droplet: class shares move without a jump as pressure rises and drops
   CHECK_THAT(spectrum_at(head, 4.0 * 2.8e5).dv90_m, rel(250e-6 * std::pow(4.0, -0.4), 1e-12));
   const SizeClasses classes = size_classes();
   auto before = volume_fractions(spectrum_at(head, 1e5), classes);
-  double below_before = volume_fraction_below(spectrum_at(head, 1e5), 100e-6);
+  double below_before = volume_below_fraction(spectrum_at(head, 1e5), 100e-6);
   for (double p = 1.01e5; p < 6e5; p *= 1.01) {
     const auto now = volume_fractions(spectrum_at(head, p), classes);
     for (std::size_t i = 0; i < now.size(); ++i) {
@@ -106,7 +106,7 @@ TEST_CASE("droplet: class shares move without a jump as pressure rises and drops
       // d ln d = -n d ln p, and no class holds more than dF/d ln d < 1 times its move.
       CHECK(std::abs(now[i] - before[i]) < 0.4 * 0.01 * 2.0);
     }
-    const double below = volume_fraction_below(spectrum_at(head, p), 100e-6);
+    const double below = volume_below_fraction(spectrum_at(head, p), 100e-6);
     CHECK(below > below_before);
     before = now;
     below_before = below;

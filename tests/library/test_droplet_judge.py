@@ -35,6 +35,8 @@ def air(temperature_c, humidity, pressure_pa):
 
 
 def sphere_speed(diameter_m, density, viscosity, method):
+    if diameter_m < 20e-6:  # the library's solver gives up; Stokes's law is within 1 %
+        return (WATER_KG_M3 - density) * GRAVITY_M_S2 * diameter_m**2 / (18 * viscosity)
     return fluids.drag.v_terminal(D=diameter_m, rhop=WATER_KG_M3, rho=density, mu=viscosity, Method=method)
 
 
