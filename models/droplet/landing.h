@@ -35,7 +35,7 @@ struct Landing {
 /// Share of drops in a body's path that strike it.
 /// Source: E = (St/(St + p))^2, p = 0.8: the form of May and Clifford's 1967 measurements, Ann.
 /// Occup. Hyg. 10:83, with the constant of Raupach, Briggs, Ford, Leys, Muschal, Cooper and Edge
-/// 2001, J. Environ. Qual. 30:740.
+/// 2001, J. Environ. Qual. 30:714.
 /// @param stokes_number  stopping distance over the body's width, at least 0
 [[nodiscard]] double impaction_efficiency(double stokes_number, double half_point_number = 0.8);
 

@@ -50,7 +50,7 @@ class DragTable {
 struct Motion {
   explicit Motion(const AirState& state)
       : air(drag_air(state)),
-        reynolds_per_m2_s(air.density_kg_per_m3 / air.viscosity_Pa_s),
+        reynolds_s_per_m2(air.density_kg_per_m3 / air.viscosity_Pa_s),
         stokes_rate_m2_per_s(18.0 * air.viscosity_Pa_s / water_density_kg_per_m3),
         weight_m_per_s2(gravity_m_per_s2 *
                         (1.0 - air.density_kg_per_m3 / water_density_kg_per_m3)) {}
@@ -64,7 +64,7 @@ struct Motion {
 
   DragAir air;
   DragTable table;
-  double reynolds_per_m2_s;
+  double reynolds_s_per_m2;
   double stokes_rate_m2_per_s;
   double weight_m_per_s2;
 };

@@ -41,7 +41,7 @@ inline Pace pace_of(const Motion& motion, const Parcel& p, const Velocity& air) 
   const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
                dw = p.v.w_m_per_s - air.w_m_per_s;
   const double relative = std::sqrt(du * du + dv * dv + dw * dw);
-  const double Re = motion.reynolds_per_m2_s * p.diameter_m * relative;
+  const double Re = motion.reynolds_s_per_m2 * p.diameter_m * relative;
   // Above 2 um the exponential in the slip factor is nil.
   const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / p.diameter_m;
   const double rate = motion.drag_rate_per_s(p.diameter_m, slip, Re);
@@ -93,7 +93,7 @@ inline double step_s(const Sky& sky, const Parcel& p, const Met& met, const Pace
   const double off_w = p.v.w_m_per_s - met.air.w_m_per_s + pace.sink_m_per_s;
   const double du = p.v.u_m_per_s - met.air.u_m_per_s, dv = p.v.v_m_per_s - met.air.v_m_per_s;
   const double off2 = du * du + dv * dv + off_w * off_w;
-  const double sinking_number = sky.motion.reynolds_per_m2_s * p.diameter_m * pace.sink_m_per_s;
+  const double sinking_number = sky.motion.reynolds_s_per_m2 * p.diameter_m * pace.sink_m_per_s;
   const double most =
       0.4 * std::max(pace.sink_m_per_s, pace.relative_m_per_s) + 3.0 * met.seen.sigma_m_per_s;
   if (std::max(pace.reynolds_number, sinking_number) > 1.0 && off2 > most * most)

@@ -34,7 +34,7 @@ double landing_radius_m(const Motion& motion, const InducedAir& induced, const V
     const Velocity air = induced.any() ? induced.at({std::max(r, 1e-9), 0.0, z}) : Velocity{};
     const double relative = std::hypot(vr - air.u_m_per_s, vz - air.w_m_per_s);
     const double rate = motion.drag_rate_per_s(
-        drop.diameter_m, slip, motion.reynolds_per_m2_s * drop.diameter_m * relative);
+        drop.diameter_m, slip, motion.reynolds_s_per_m2 * drop.diameter_m * relative);
     const double sink = motion.weight_m_per_s2 / rate;
     const double speed = std::hypot(vr, vz) + std::hypot(air.u_m_per_s, air.w_m_per_s);
     const double scale_m = 0.05 * std::max(std::hypot(r, z), 0.05);
