@@ -12,7 +12,7 @@ namespace mistwright::sky {
 namespace {
 
 constexpr std::int64_t row_s = 600;
-constexpr std::int64_t margin_s = 2 * 3600;
+constexpr std::int64_t margin_s = 7200;
 constexpr double day_s = 86400.0;
 
 // Parton and Logan 1981: lag of the highest temperature after noon [h], rate of the night's
