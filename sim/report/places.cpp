@@ -38,7 +38,9 @@ double attribute_number(const record::Group& group, const std::string& name, dou
 }
 
 std::string flag_word(const record::Variable& variable, std::size_t index) {
-  const auto flag = static_cast<std::size_t>(variable.values.at(index));
+  const double value = variable.values.at(index);
+  if (!(value >= 0.0 && value < 1e9)) return "unknown";
+  const auto flag = static_cast<std::size_t>(value);
   return flag < variable.flag_meanings.size() ? variable.flag_meanings[flag] : std::to_string(flag);
 }
 

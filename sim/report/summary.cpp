@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <numeric>
 
+#include "sim/report/needed.h"
 #include "sim/report/places.h"
 
 namespace mistwright::report {
@@ -163,6 +164,7 @@ std::vector<double> local_hours(const Record& record, const Variable& time) {
 }
 
 Summary summarise(const Record& record, double counts_from_s) {
+  expect_needed(record);
   Summary summary;
   if (const Group* provenance = record.find("provenance")) {
     const auto name = provenance->attributes.find("house_name");

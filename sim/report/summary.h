@@ -57,7 +57,7 @@ struct Summary {
 };
 
 /// @param counts_from_s a leaf counts as dry when it was for longer than this a day
-/// @throws std::out_of_range when the record lacks a group or variable named in the layout
+/// @throws std::out_of_range  see expect_needed
 [[nodiscard]] Summary summarise(const record::Record& record, double counts_from_s = 600.0);
 
 /// Hours of the day by the wall clock for a time variable in microseconds since an instant (UTC),

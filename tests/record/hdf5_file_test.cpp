@@ -116,6 +116,9 @@ TEST_CASE("record: a file that exists is left alone unless replacing it was aske
   CHECK(error_of([&] { record::write_hdf5(test::sample_record(), path, false); }).problem ==
         "this file exists already and is left as it is");
   CHECK(record::read_whole_file(path, 100) == "kept");
+  CHECK(error_of([&] { record::expect_writable(path, false); }).problem ==
+        "this file exists already and is left as it is");
+  CHECK_NOTHROW(record::expect_writable(path, true));
   record::write_hdf5(test::sample_record(), path, true);
   CHECK(record::read_hdf5(path).find("bench") != nullptr);
   CHECK(folder.count() == 1);

@@ -5,6 +5,7 @@ MISTWRIGHT_RESULT names a file written by `mistwright run`; without it these tes
 
 import os
 import re
+import shutil
 import subprocess
 
 import h5py
@@ -171,3 +172,21 @@ def test_engines_and_h5py_read_the_same(path, file):
             for name in ("dry_time", "mist_on_leaves", "film_depth"):
                 assert np.array_equal(a[name].values, b[name].values), name
                 assert np.array_equal(a[name].values, file["bench"][name][...]), name
+
+
+def test_a_file_changed_by_other_means_is_refused(path, tmp_path):
+    """HDF5's own checksums follow such a change; only the digest over the content notices it."""
+    program = os.environ.get("MISTWRIGHT_BIN", "")
+    assert os.path.isfile(program), "set MISTWRIGHT_BIN to the program"
+    copy = str(tmp_path / "changed.h5")
+    shutil.copy(path, copy)
+    command = [program, "report", copy, "-o", str(tmp_path / "page.html")]
+    sound = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert sound.returncode == 0, sound.stderr
+    os.remove(tmp_path / "page.html")
+    with h5py.File(copy, "r+") as opened:
+        opened["bench/dry_time"][0] += 1.0
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 4, done.stderr
+    assert "this file is damaged: its content does not agree with its checksums" in done.stderr
+    assert not os.path.exists(tmp_path / "page.html")

@@ -1,6 +1,7 @@
 #include "sim/report/summary.h"
 
 #include <algorithm>
+#include <functional>
 #include <numeric>
 
 #include "tests/report/sample_record.h"
@@ -66,7 +67,27 @@ TEST_CASE("report: leaves count as dry only past the stated time", "[report][law
 
 TEST_CASE("report: a record without what the layout promises is refused by name",
           "[report][input]") {
+  const auto change = [](const char* group, const std::function<void(record::Group&)>& act) {
+    record::Record r = test::sample_record();
+    for (record::Group& g : r.groups)
+      if (g.name == group) act(g);
+    return r;
+  };
   record::Record r = test::sample_record();
   std::erase_if(r.groups, [](const record::Group& g) { return g.name == "water"; });
   CHECK_THROWS_WITH(report::summarise(r), "the record holds no group water");
+  r = change("leaves", [](record::Group& g) {
+    std::erase_if(g.variables, [](const record::Variable& v) { return v.name == "dry_time"; });
+  });
+  CHECK_THROWS_WITH(report::summarise(r), "group leaves holds no variable dry_time");
+  r = change("bench", [](record::Group& g) {
+    for (record::Variable& v : g.variables)
+      if (v.name == "bare_minutes") v.dimensions = {"cell", "hour"};
+  });
+  CHECK_THROWS_WITH(report::summarise(r),
+                    "bench/bare_minutes should run along hour, cell, not along cell, hour");
+  r = change("series", [](record::Group& g) {
+    for (record::Variable& v : g.variables) v.values.clear();
+  });
+  CHECK_THROWS_WITH(report::summarise(r), "series/time is empty");
 }
