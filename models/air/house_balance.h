@@ -91,6 +91,20 @@ struct SaturationLine {
 /// Long-wave lets through less of a film when drops lie on it: the share kept under condensate.
 inline constexpr double wet_cover_longwave_factor = 0.25;  ///< common range 0.1 to 0.4, from memory
 
+/// A shade cloth over the cover: dark threads that the sun warms and that hide part of the sky.
+struct ShadeCloth {
+  double open_fraction = 1.0;             ///< its transmittance: 1 - nominal shade
+  double sun_W_per_m2 = 0.0;              ///< global radiation on the level
+  double outside_temperature_K = 0.0, sky_temperature_K = 0.0;
+  double wind_speed_m_per_s = 0.0;
+};
+/// Sun that black threads absorb: 0.9 to 0.95, from memory.
+inline constexpr double cloth_absorptance_fraction = 0.9;
+/// The black-body temperature of what the cover sees through and of the cloth [K]: threads lose what they absorb
+/// by convection from both sides and by long-wave to the sky above and to air-warm surfaces below.
+/// Derived: the threads' heat balance, linear in their temperature. The sky's own at open_fraction 1.
+[[nodiscard]] double sky_under_cloth_K(const ShadeCloth& cloth);
+
 /// All the fluxes of the house but its leaves.
 /// @param state the present state, from which the coefficients are frozen
 [[nodiscard]] std::vector<Flux> house_fluxes(const HouseFixed& fixed, const HouseNow& now,

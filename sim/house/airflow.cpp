@@ -73,8 +73,9 @@ DeviceState DeviceState::from_key(std::uint64_t key, std::size_t fans, std::size
 }
 
 bool SprayKey::operator<(const SprayKey& other) const {
-  return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node) <
-         std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m, other.evaporation_node);
+  return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node, parcels) <
+         std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m, other.evaporation_node,
+                         other.parcels);
 }
 
 Airflow::Airflow(const House& house, const Plan& plan) : house_(house), plan_(plan) {
@@ -197,7 +198,10 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
     for (const SprayKey& key : keys) {
       if (footprints_.count(key) == 0) missing.push_back(key);
     }
-    std::sort(missing.begin(), missing.end());
+      std::sort(missing.begin(), missing.end());
+    missing.erase(std::unique(missing.begin(), missing.end(),
+                              [](const SprayKey& a, const SprayKey& b) { return !(a < b) && !(b < a); }),
+                  missing.end());
     for (const SprayKey& key : missing) air.push_back(regimes_.at(key.regime).get());
   }
   if (missing.empty()) return;
@@ -206,7 +210,7 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
     const SprayKey& key = missing[i];
     const Regime& regime = *air[i];
     const droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air,
-                                        house_.numerics.parcels_per_class, house_.numerics.seed};
+                                        key.parcels, house_.numerics.seed};
     outcomes[i] = droplet::footprint(a_case, key.launch, key.diameter_m,
                                      nodes_.K_m2_per_s[key.evaporation_node], stream_of_key(key));
   });

@@ -41,6 +41,7 @@ struct SprayKey {
   droplet::Launch launch;
   double diameter_m = 0.0;
   std::size_t evaporation_node = 0;
+  int parcels = 0;
 
   [[nodiscard]] bool operator<(const SprayKey& other) const;
 };

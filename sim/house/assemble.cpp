@@ -96,12 +96,7 @@ HouseRun::HouseRun(const House& described, int threads, std::shared_ptr<Building
   const droplet::SizeClasses classes = droplet::size_classes(house_.numerics.size_classes);
   auto climate = std::make_unique<ClimatePart>(shared_);
   auto devices = std::make_unique<DevicesPart>(shared_);
-  // One burst of every valve in the first regime, to learn how unevenly the leaves are served.
-  std::vector<Sprayed> burst;
-  for (std::uint32_t valve = 0; valve < house_.network.valves.size(); ++valve) {
-    for (Sprayed& spray : typical_burst(building_->airflow, works_, valve, classes)) burst.push_back(std::move(spray));
-  }
-  auto crop = std::make_unique<CropPart>(shared_, land(shared_, classes, burst));
+  auto crop = std::make_unique<CropPart>(shared_);
   auto water = std::make_unique<WaterPart>(shared_, works_, classes);
   climate_ = climate.get();
   crop_ = crop.get();

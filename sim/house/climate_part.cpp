@@ -33,7 +33,22 @@ constexpr double steepest_incidence_rad = pi / 3.0;
 /// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5 to 2).
 constexpr double floor_capacity_kg_per_m2 = 1.0;
 
+/// Floor and medium begin as the days before have left them: this much warmer than the mean of the first day
+/// outside (a house under film by day gains 1 to 4 K; derived from runs of several days).
+constexpr double start_excess_K = 2.0;
+
 constexpr std::uint32_t kind_freeze = 0;
+
+/// Mean of the outside temperature over the first day of the run, or over the run if it is shorter.
+double mean_outside_K(const House& house) {
+  constexpr int looks = 48;
+  const double span_s = std::min(86400.0, seconds(house.span));
+  double sum = 0.0;
+  for (int i = 0; i < looks; ++i) {
+    sum += sky::weather_at(house.weather, house.civil.utc_s(run_start) + span_s * (i + 0.5) / looks).temperature_K;
+  }
+  return sum / looks;
+}
 
 double integral_of(const Affine& function, const std::vector<double>& integral, double t_s) {
   double sum = function.constant * t_s;
@@ -56,10 +71,13 @@ ClimatePart::ClimatePart(Shared& shared) : shared_(shared) {
   shared.air.assign(cells * air::states_a_cell, 0.0);
   shared.outside_humidity_ratio =
       air::humidity_ratio(shared.weather.vapour_pressure_Pa, plan.fixed.pressure_Pa);
+  const double settled_K = mean_outside_K(shared.house) + start_excess_K;
   for (std::size_t c = 0; c < cells; ++c) {
-    // The house begins as warm as outside, its air as moist; a day settles it.
-    for (const CellState which : {CellState::Air, CellState::Cover, CellState::Floor, CellState::Medium}) {
+    for (const CellState which : {CellState::Air, CellState::Cover}) {
       shared.air[state_index(c, which)] = celsius(shared.weather.temperature_K);
+    }
+    for (const CellState which : {CellState::Floor, CellState::Medium}) {
+      shared.air[state_index(c, which)] = celsius(settled_K);
     }
     shared.air[state_index(c, CellState::Humidity)] = shared.outside_humidity_ratio;
   }
@@ -222,8 +240,13 @@ void ClimatePart::surroundings(double length_s) {
   now_ = {};
   now_.outside_temperature_K = weather.temperature_K;
   now_.outside_humidity_ratio = shared_.outside_humidity_ratio;
-  now_.sky_temperature_K =
-      sky::sky_temperature_K({weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction});
+  now_.sky_temperature_K = air::sky_under_cloth_K(
+      {.open_fraction = shade,
+       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
+       .outside_temperature_K = weather.temperature_K,
+       .sky_temperature_K = sky::sky_temperature_K(
+           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
+       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
   now_.wind_speed_m_per_s = weather.wind_speed_m_per_s;
   now_.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
   now_.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;

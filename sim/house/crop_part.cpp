@@ -4,7 +4,6 @@
 #include <cmath>
 #include <span>
 
-#include "models/leaf/clusters.h"
 #include "models/leaf/film.h"
 #include "models/medium/medium.h"
 #include "models/parallel.h"
@@ -20,11 +19,11 @@ constexpr double rho = water_density_kg_per_m3;
 constexpr double typical_sun_m = 30e-6;
 constexpr double typical_dryness_m = 20e-6;
 /// At most one representative for so many leaves.
-constexpr std::size_t leaves_a_representative = 24;
+constexpr std::size_t leaves_a_representative = 20;
 
 }  // namespace
 
-CropPart::CropPart(Shared& shared, const Landed& typical_burst) : shared_(shared) {
+CropPart::CropPart(Shared& shared) : shared_(shared) {
   const Plan& plan = shared.plan;
   const std::size_t count = plan.leaves.count();
   const std::size_t layers = plan.layer_sun_fraction.size();
@@ -32,6 +31,9 @@ CropPart::CropPart(Shared& shared, const Landed& typical_burst) : shared_(shared
                      &leaves_.deposit_m, &leaves_.runoff_m, &leaves_.evaporated_m}) {
     list->assign(count, 0.0);
   }
+  // Cuttings are watered in when they are stuck: every leaf starts as wet as it can be.
+  leaves_.depth_m.assign(count, shared.film.capacity_m);
+  start_films_kg_ = films_kg();
   const std::size_t cells = plan.benches.cells.size();
   const double start_m = shared.house.medium.start_water_fraction * shared.house.medium.depth_m;
   medium_.water_m.assign(cells, start_m);
@@ -48,30 +50,9 @@ CropPart::CropPart(Shared& shared, const Landed& typical_burst) : shared_(shared
   cell_dew_kg_.assign(cells * layers, 0.0);
   cell_runoff_m3_.assign(cells, 0.0);
 
-  // Representatives by sun, conductance in the first regime, and what a typical burst brings.
-  const std::vector<double> conductance =
-      conductance_factors(plan, shared.house, shared.airflow.regime(shared.devices));
-  std::vector<leaf::LeafFeature> features(count);
-  for (std::size_t i = 0; i < count; ++i) {
-    const std::size_t slot = plan.leaves.bench_cell[i] * layers + plan.leaves.layer[i];
-    const double deposit =
-        typical_burst.layer_kg.empty() ? 0.0
-                                       : typical_burst.layer_kg[slot] / rho * plan.leaves.deposit_per_cell_1_per_m2[i];
-    features[i] = {plan.leaves.radiation_factor[i], conductance[i], deposit, plan.leaves.area_m2[i],
-                   plan.leaves.leaf_class[i]};
-  }
-  const leaf::Clusters clusters = leaf::cluster_leaves(
-      features, std::max<std::size_t>(1, count / leaves_a_representative),
-      {typical_sun_m, typical_dryness_m, shared.film});
-  cluster_ = clusters.member;
-  representative_error_ = clusters.relative_error;
-  Representatives& representatives = shared.representatives;
-  for (const leaf::LeafFeature& centre : clusters.centre) {
-    representatives.leaf_class.push_back(centre.group);
-    representatives.area_m2.push_back(centre.area_m2);
-    representatives.radiation_factor.push_back(centre.radiation_factor);
-    representatives.depth_m.push_back(0.0);
-  }
+  class_leaves_.resize(plan.classes.size());
+  for (std::uint32_t i = 0; i < count; ++i) class_leaves_[plan.leaves.leaf_class[i]].push_back(i);
+  resynchronise();
   push_node(run_start);
 }
 
@@ -86,12 +67,6 @@ void CropPart::add_slots() {
     const DeviceState devices = DeviceState::from_key(shared_.slots[factor_.size()], shared_.house.fans.size(),
                                                       shared_.house.openings.size());
     factor_.push_back(conductance_factors(plan, shared_.house, shared_.airflow.regime(devices)));
-    std::vector<double> mean(shared_.representatives.leaf_class.size(), 0.0);
-    for (std::size_t i = 0; i < cluster_.size(); ++i) {
-      mean[cluster_[i]] += factor_.back()[i] * plan.leaves.area_m2[i];
-    }
-    for (std::size_t k = 0; k < mean.size(); ++k) mean[k] /= shared_.representatives.area_m2[k];
-    shared_.representatives.conductance_factor.push_back(std::move(mean));
   }
 }
 
@@ -197,6 +172,7 @@ void CropPart::move_medium(double dt_s) {
     ledger_.medium_shortfall_kg.add((asked_m - step.lost_m) * area * rho);
     const double drip_m = (shared_.drip_on_benches_kg[a] - drip_seen_kg_[a]) / bench_area / rho;
     const double added_m = cell_runoff_m3_[b] / area + drip_m;
+    ledger_.drip_taken_kg.add(drip_m * area * rho);
     const medium::MediumGain gained = medium::medium_gain(step.water_m, added_m, plan.medium);
     medium_.water_m[b] = gained.water_m;
     medium_.soggy_s[b] += step.soggy_s;
@@ -279,13 +255,52 @@ void CropPart::gain(const Landed& landed) {
   }
 }
 
+/// Leaves of a class in the order in which they will go bare, cut into bins of equal count: those that dry
+/// together are represented together, however the last bursts and draughts served them.
 void CropPart::resynchronise() {
-  Representatives& leaves = shared_.representatives;
-  std::fill(leaves.depth_m.begin(), leaves.depth_m.end(), 0.0);
-  for (std::size_t i = 0; i < cluster_.size(); ++i) {
-    leaves.depth_m[cluster_[i]] += leaves_.depth_m[i] * shared_.plan.leaves.area_m2[i];
+  const Plan& plan = shared_.plan;
+  std::size_t classes = 0;
+  for (const auto& order : class_leaves_) classes += order.empty() ? 0 : 1;
+  const std::size_t bins = std::max<std::size_t>(1, plan.leaves.count() / (leaves_a_representative * classes));
+  std::vector<double> urgency(plan.leaves.count());
+  parallel_for(class_leaves_.size(), shared_.threads, [&](std::size_t c, int) {
+    std::vector<std::uint32_t>& order = class_leaves_[c];
+    for (const std::uint32_t i : order) {
+      const double factor = factor_.empty() ? 1.0 : factor_[shared_.slot][i];
+      const double asked = typical_sun_m * plan.leaves.radiation_factor[i] + typical_dryness_m * factor;
+      urgency[i] = leaf::demand_to_bare_m(leaves_.depth_m[i], shared_.house.crop.dry_share_fraction,
+                                          shared_.film.break_depth_m) / asked;
+    }
+    std::sort(order.begin(), order.end(), [&urgency](std::uint32_t a, std::uint32_t b) {
+      return urgency[a] != urgency[b] ? urgency[a] < urgency[b] : a < b;
+    });
+  });
+  Representatives& all = shared_.representatives;
+  all = {};
+  all.conductance_factor.resize(factor_.size());
+  for (std::uint32_t c = 0; c < class_leaves_.size(); ++c) {
+    const std::vector<std::uint32_t>& order = class_leaves_[c];
+    const std::size_t parts = std::min(bins, order.size());
+    for (std::size_t part = 0; part < parts; ++part) {
+      double area = 0.0;
+      double radiation = 0.0;
+      double depth = 0.0;
+      std::vector<double> conductance(factor_.size(), 0.0);
+      for (std::size_t k = part * order.size() / parts; k < (part + 1) * order.size() / parts; ++k) {
+        const std::uint32_t i = order[k];
+        const double a = plan.leaves.area_m2[i];
+        area += a;
+        radiation += a * plan.leaves.radiation_factor[i];
+        depth += a * leaves_.depth_m[i];
+        for (std::size_t s = 0; s < factor_.size(); ++s) conductance[s] += a * factor_[s][i];
+      }
+      all.leaf_class.push_back(c);
+      all.area_m2.push_back(area);
+      all.radiation_factor.push_back(radiation / area);
+      all.depth_m.push_back(depth / area);
+      for (std::size_t s = 0; s < factor_.size(); ++s) all.conductance_factor[s].push_back(conductance[s] / area);
+    }
   }
-  for (std::size_t k = 0; k < leaves.depth_m.size(); ++k) leaves.depth_m[k] /= leaves.area_m2[k];
 }
 
 std::optional<engine::Wake> CropPart::next_event(SimTime) {
@@ -364,16 +379,21 @@ void CropPart::state(engine::StateVisitor& visitor) {
                      &leaves_.deposit_m, &leaves_.runoff_m, &leaves_.evaporated_m, &medium_.water_m,
                      &medium_.soggy_s, &medium_.drained_m, &medium_.mist_m, &medium_.leaves_mist_m,
                      &medium_.demand_m, &node_s_, &node_alpha_m_, &node_beta_m_, &given_kg_, &medium_given_kg_,
-                     &drip_seen_kg_, &alpha_seen_m_, &beta_seen_m_, &shared_.representatives.depth_m}) {
+                     &drip_seen_kg_, &alpha_seen_m_, &beta_seen_m_, &shared_.representatives.depth_m,
+                     &shared_.representatives.area_m2, &shared_.representatives.radiation_factor}) {
     visitor.values(*list);
   }
+  visitor.values(shared_.representatives.leaf_class);
+  shared_.representatives.conductance_factor.resize(shared_.slots.size());
+  for (auto& row : shared_.representatives.conductance_factor) visitor.values(row);
+  for (auto& order : class_leaves_) visitor.values(order);
   visitor.value(touched_);
   visitor.value(looked_);
   visitor.value(slot_seen_);
   CropLedger& l = ledger_;
   for (auto* sum : {&l.landed_on_leaves_kg, &l.film_evaporated_kg, &l.dew_kg, &l.film_runoff_kg,
                     &l.medium_gained_kg, &l.medium_drained_kg, &l.medium_evaporated_kg, &l.medium_shortfall_kg,
-                    &l.correction_kg, &l.correction_gross_kg}) {
+                    &l.correction_kg, &l.correction_gross_kg, &l.drip_taken_kg}) {
     sum->state(visitor);
   }
 }

@@ -24,14 +24,14 @@ struct MediumHistory {
 struct CropLedger {
   engine::Sum landed_on_leaves_kg, film_evaporated_kg, dew_kg, film_runoff_kg;
   engine::Sum medium_gained_kg, medium_drained_kg, medium_evaporated_kg, medium_shortfall_kg;
-  engine::Sum correction_kg, correction_gross_kg;
+  engine::Sum correction_kg, correction_gross_kg, drip_taken_kg;
 };
 
 enum class CropEvent : std::uint32_t { Landed, SignChange, Look };
 
 class CropPart final : public engine::Part {
  public:
-  CropPart(Shared& shared, const Landed& typical_burst);
+  explicit CropPart(Shared& shared);
 
   std::optional<engine::Wake> next_event(SimTime now) override;
   void advance(SimTime from, SimTime to) override;
@@ -47,7 +47,7 @@ class CropPart final : public engine::Part {
   [[nodiscard]] double films_kg() const;
   [[nodiscard]] double medium_kg() const;
   [[nodiscard]] double start_medium_kg() const { return start_medium_kg_; }
-  [[nodiscard]] double representative_error() const { return representative_error_; }
+  [[nodiscard]] double start_films_kg() const { return start_films_kg_; }
   /// Share of each bench cell's leaf area that is more than the set share bare, as of the last touch.
   [[nodiscard]] std::vector<double> bare_share() const;
   [[nodiscard]] std::vector<double> mean_depth_m() const;
@@ -68,9 +68,10 @@ class CropPart final : public engine::Part {
   LeafHistory leaves_;
   MediumHistory medium_;
   CropLedger ledger_;
+  std::vector<std::vector<std::uint32_t>> class_leaves_;  ///< of each class, in drying order
   SimTime touched_{};
   SimTime looked_ = run_start;  ///< last map
-  double start_medium_kg_ = 0.0;
+  double start_medium_kg_ = 0.0, start_films_kg_ = 0.0;
 
   // Integrals of every class at each instant since the last touch, the first being that touch.
   std::vector<double> node_s_;
@@ -83,9 +84,7 @@ class CropPart final : public engine::Part {
   std::uint32_t slot_seen_ = 0;
 
   // Follows from the plan and the slots; rebuilt, never saved.
-  std::vector<std::uint32_t> cluster_;
   std::vector<std::vector<double>> factor_;  ///< [slot][leaf]
-  double representative_error_ = 0.0;
   // Scratch of one touch.
   std::vector<double> cell_evaporated_kg_, cell_dew_kg_, cell_runoff_m3_;
 };

@@ -32,7 +32,9 @@ std::vector<engine::Balance> LedgerPart::strike() const {
     surfaces += shared_.air[air::state_index(c, air::CellState::CoverWater)] +
                 shared_.air[air::state_index(c, air::CellState::FloorWater)];
   }
+  surfaces += air.drip_kg.value() - crop.drip_taken_kg.value();  // on its way from the cover to the flats
   const double films = crop_.films_kg();
+  const double films_change = films - crop_.start_films_kg();
   const double medium = crop_.medium_kg();
   const double medium_change = medium - crop_.start_medium_kg();
 
@@ -42,7 +44,7 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   liquid.outflow = water.drained_lines_kg.value() + water.evaporated_kg.value() + water.out_kg.value() +
                    crop.film_evaporated_kg.value() + crop.medium_evaporated_kg.value() +
                    crop.medium_drained_kg.value() + air.floor_runoff_kg.value();
-  liquid.stored_change = films + medium_change + surfaces;
+  liquid.stored_change = films_change + medium_change + surfaces;
   liquid.held = films + medium + surfaces;
 
   engine::Balance sprayed{"what the heads sprayed", "kg"};
@@ -53,7 +55,7 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   engine::Balance film{"films on leaves", "kg"};
   film.inflow = crop.landed_on_leaves_kg.value() + crop.dew_kg.value();
   film.outflow = crop.film_evaporated_kg.value() + crop.film_runoff_kg.value();
-  film.stored_change = films;
+  film.stored_change = films_change;
   film.held = films;
 
   engine::Balance pot{"water in the medium", "kg"};

@@ -67,23 +67,27 @@ std::vector<double> class_shares(const water::HeadType& type, double pressure_Pa
   return shares;
 }
 
+std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_per_class) {
+  constexpr int fewest = 100;
+  std::vector<int> parcels;
+  for (const double share : shares) {
+    const double fair = std::min(1.0, std::sqrt(share * static_cast<double>(shares.size())));
+    parcels.push_back(std::max(fewest, static_cast<int>(std::lround(fair * parcels_per_class))));
+  }
+  return parcels;
+}
+
 Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vector<Sprayed>& sprayed) {
   const Plan& plan = shared.plan;
   const std::size_t layers = plan.layer_sun_fraction.size();
-  const std::size_t nodes = shared.airflow.nodes().K_m2_per_s.size();
   const Regime& regime = shared.airflow.regime(shared.devices);
   std::vector<Job> jobs;
-  std::vector<SprayKey> keys;
   for (const Sprayed& spray : sprayed) {
     for (std::size_t k = 0; k < classes.count(); ++k) {
       if (spray.class_kg[k] <= 0.0) continue;
       jobs.push_back({&spray, k, plan.air.cell_at(spray.launch.x_m, spray.launch.y_m)});
-      for (std::size_t node = 0; node < nodes; ++node) {
-        keys.push_back({regime.key, spray.launch, classes.diameter_m[k], node});
-      }
     }
   }
-  shared.airflow.ensure(keys, shared.threads);
 
   Landed landed;
   landed.evaporated_kg.assign(plan.fixed.cells, 0.0);
@@ -98,16 +102,23 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vect
   // Half of the vapour, on average, is already in the air while a drop flies.
   const auto evaporate = [&](double given_kg) {
     std::vector<double> by_cell(plan.fixed.cells, 0.0);
-    for (std::size_t j = 0; j < jobs.size(); ++j) {
-      const Job& job = jobs[j];
-      std::vector<droplet::Outcome> at_nodes;
-      for (std::size_t node = 0; node < nodes; ++node) {
-        at_nodes.push_back(shared.airflow.footprint(
-            {regime.key, job.spray->launch, classes.diameter_m[job.size_class], node}));
-      }
+    // Only the nodes about each head's K are computed.
+    std::vector<SprayKey> keys;
+    std::vector<droplet::Bracket> brackets;
+    for (const Job& job : jobs) {
+      const double diameter = classes.diameter_m[job.size_class];
       const double K =
           evaporation_constant(shared, job.air_cell, 0.5 * given_kg * room[job.air_cell] / house_room);
-      outcomes[j] = droplet::interpolate(shared.airflow.nodes(), at_nodes, classes.diameter_m[job.size_class], K);
+      brackets.push_back(droplet::between_nodes(shared.airflow.nodes(), diameter, K));
+      for (const std::size_t node : {brackets.back().low, brackets.back().high}) {
+        keys.push_back({regime.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
+      }
+    }
+    shared.airflow.ensure(keys, shared.threads);
+    for (std::size_t j = 0; j < jobs.size(); ++j) {
+      const Job& job = jobs[j];
+      outcomes[j] = droplet::blend(shared.airflow.footprint(keys[2 * j]), shared.airflow.footprint(keys[2 * j + 1]),
+                                   brackets[j].share_fraction);
       const double mass = job.spray->class_kg[job.size_class];
       for (std::size_t c = 0; c < by_cell.size(); ++c) {
         by_cell[c] += mass * outcomes[j].evaporated_by_air_cell[c];

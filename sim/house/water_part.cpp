@@ -43,12 +43,11 @@ double longest_burst_s(const House& house, std::uint32_t valve) {
   return static_cast<double>(longest) * 1e-6;
 }
 
-droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t head, double pressure_Pa,
-                            double burst_s) {
+droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t head, double pressure_Pa) {
   const PlacedHead& placed = house.heads[head];
   const water::HeadType& type = house.head_types[placed.type];
   return droplet::launch_at(type, pressure_Pa, airflow.thrown(type), {placed.x_m, placed.y_m, placed.z_m},
-                            burst_s);
+                            induced_air_lasts_s);
 }
 
 std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,
@@ -59,8 +58,9 @@ std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, st
   for (std::uint32_t h = 0; h < house.heads.size(); ++h) {
     if (house.heads[h].valve != valve || zone.hydraulics.head_flow_m3_per_s[h] <= 0.0) continue;
     const double pressure = zone.hydraulics.head_pressure_Pa[h];
-    Sprayed one{h, head_launch(airflow, house, h, pressure, zone.burst_s),
-                class_shares(house.head_types[house.heads[h].type], pressure, classes)};
+    Sprayed one{h, head_launch(airflow, house, h, pressure),
+                class_shares(house.head_types[house.heads[h].type], pressure, classes), {}};
+    one.parcels = class_parcels(one.class_kg, house.numerics.parcels_per_class);
     const double mass = zone.hydraulics.head_flow_m3_per_s[h] * rho * zone.windows[h].spray_s();
     for (double& share : one.class_kg) share *= mass;
     sprayed.push_back(std::move(one));
@@ -144,8 +144,9 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
     if (mass <= 0.0) continue;
     total_kg += mass;
     // Launched as the zone does by itself: pressure changes in the burst count in flow and spectrum.
-    sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, head_pressure_Pa_[h], burst_s),
-                       std::vector<double>(first, last)});
+    sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, head_pressure_Pa_[h]),
+                       std::vector<double>(first, last),
+                       class_parcels(shares_[h], shared_.house.numerics.parcels_per_class)});
     std::fill(first, last, 0.0);
   }
   valves_[valve].open = 0;

@@ -38,9 +38,13 @@ class Waterworks {
 /// The longest burst that any programme asks of a valve [s]; zero if none does.
 [[nodiscard]] double longest_burst_s(const House& house, std::uint32_t valve);
 
-/// How a head in its place launches in a burst.
+/// How long the air that a head drags along keeps moving, for footprints: one value for every burst, so
+/// that bursts of any length share them. Drops above 60 um have landed by then.
+inline constexpr double induced_air_lasts_s = 8.0;
+
+/// How a head in its place launches.
 [[nodiscard]] droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t head,
-                                          double pressure_Pa, double burst_s);
+                                          double pressure_Pa);
 
 /// Everything a valve's heads spray in one burst of its own, by class.
 [[nodiscard]] std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,

@@ -489,12 +489,11 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
       {"local_offset_s", fmt::format("{}", house.civil.offset_s(house.civil.start_utc_s))},
       {"worst_audit_relative", fmt::format("{:.3e}", run.frames().worst_audit_fraction)},
       {"representatives", fmt::format("{}", run.shared().representatives.depth_m.size())},
-      {"representative_error", fmt::format("{:.3e}", run.crop().representative_error())},
       {"dense_spray_last_correction", fmt::format("{:.3e}", run.water().ledger().worst_dense_correction_fraction)},
       {"assumed", assumed_text(house.assumed)},
       {"state_hash", fmt::format("{:016x}", run.engine().state_hash())}};
   const double evaporated = run.crop().ledger().film_evaporated_kg.value();
-  group.attributes["representatives_gross_difference"] =
+  group.attributes["representative_error"] =
       fmt::format("{:.3e}", evaporated > 0.0 ? run.crop().ledger().correction_gross_kg.value() / evaporated : 0.0);
   return group;
 }
