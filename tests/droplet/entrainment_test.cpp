@@ -1,6 +1,8 @@
 #include "models/droplet/entrainment.h"
 
 #include <cmath>
+#include <utility>
+#include <vector>
 
 #include "models/contracts.h"
 #include "models/units.h"
@@ -71,9 +73,17 @@ TEST_CASE("droplet: beyond the drops' stopping length the induced jets keep thei
 }
 
 TEST_CASE("droplet: induced air neither makes nor loses air", "[droplet][law]") {
-  for (const auto& launch :
-       {jet(water::LaunchPattern::Disc, 0.0), jet(water::LaunchPattern::Disc, 0.3),
-        jet(water::LaunchPattern::HollowCone, 0.5), jet(water::LaunchPattern::Upward, 0.5)})
+  // Once where the jets have all their momentum, once where they still take it up.
+  std::vector<Launch> launches;
+  for (const double growth_m : {0.02, 0.5})
+    for (const auto& [pattern, angle] : {std::pair{water::LaunchPattern::Disc, 0.0},
+                                         {water::LaunchPattern::Disc, 0.3},
+                                         {water::LaunchPattern::HollowCone, 0.5},
+                                         {water::LaunchPattern::Upward, 0.5}}) {
+      launches.push_back(jet(pattern, angle));
+      launches.back().jet_growth_m = growth_m;
+    }
+  for (const Launch& launch : launches)
     for (const Offset& at :
          {Offset{0.3, 0.1, 0.02}, Offset{0.5, -0.4, -0.1}, Offset{-0.2, 0.6, 0.3},
           Offset{0.1, 0.1, 0.5}, Offset{0.2, -0.1, -0.6}}) {

@@ -2,8 +2,10 @@
 
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 #include "models/contracts.h"
+#include "models/droplet/drag.h"
 #include "models/random.h"
 #include "models/units.h"
 #include "tests/support/catch.h"
@@ -55,6 +57,37 @@ TEST_CASE(
   CHECK_THAT(
       landing({2.0, 1, pi / 2.0, LeafSurface::Wettable, 0.05}, 60e-6, 0.0).through_share_fraction,
       abs(std::exp(-2.0 * std::cos(pi / 4.0)) / 6.0 + 5.0 / 6.0, 1e-6));
+}
+
+TEST_CASE("droplet: slanting drops meet the area that leaves of random bearing turn to them",
+          "[droplet][exact]") {
+  // The canopy is asked at half its mean tilt, at it and at one and a half of it, by Simpson's
+  // weights; the mean of |normal . path| over bearings is taken here by adding up.
+  for (const double tilt : {0.2, 0.6, 1.0})
+    for (const double wind : {0.5, 2.0, 8.0}) {
+      const double d = 400e-6, area = 0.8;
+      const double fall = terminal_velocity_m_per_s(d, reference_air);
+      const double speed = std::hypot(fall, wind);
+      const double E = impaction_efficiency(stokes_number(d, wind, 0.05));
+      double through = 0.0;
+      for (const auto& [factor, weight] :
+           {std::pair{0.5, 1.0 / 6.0}, {1.0, 4.0 / 6.0}, {1.5, 1.0 / 6.0}}) {
+        const double t = std::min(tilt * factor, 0.5 * pi);
+        double straight = 0.0;
+        const int bearings = 20000;
+        for (int i = 0; i < bearings; ++i)
+          straight +=
+              std::abs(std::cos(t) * fall / speed +
+                       std::sin(t) * wind / speed * std::cos(2.0 * pi * (i + 0.5) / bearings)) /
+              bearings;
+        const double settling = std::cos(t) * fall / speed;
+        through += weight * std::exp(-area * (settling + E * (straight - settling)) * speed / fall);
+      }
+      CAPTURE(tilt, wind);
+      CHECK_THAT(
+          landing({area, 1, tilt, LeafSurface::Wettable, 0.05}, d, wind).through_share_fraction,
+          rel(through, 1e-6));
+    }
 }
 
 TEST_CASE("droplet: layers run-off and through sum to one over random canopies", "[droplet][law]") {
