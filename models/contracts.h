@@ -27,11 +27,9 @@ class RangeError : public std::domain_error {
 
 #ifdef MISTWRIGHT_CONTRACTS
 #define EXPECT(condition) \
-  ((condition) ? void(0)  \
-               : ::mistwright::contract_failed("EXPECT", #condition, __FILE__, __LINE__))
+  ((condition) ? void(0) : ::mistwright::contract_failed("EXPECT", #condition, __FILE__, __LINE__))
 #define ENSURE(condition) \
-  ((condition) ? void(0)  \
-               : ::mistwright::contract_failed("ENSURE", #condition, __FILE__, __LINE__))
+  ((condition) ? void(0) : ::mistwright::contract_failed("ENSURE", #condition, __FILE__, __LINE__))
 #else
 #define EXPECT(condition) void(sizeof(bool(condition)))
 #define ENSURE(condition) void(sizeof(bool(condition)))

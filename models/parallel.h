@@ -25,7 +25,8 @@ void parallel_for(std::size_t count, int threads, const Body& body) {
       tbb::parallel_for(tbb::blocked_range<std::size_t>(0, count, 1),
                         [&](const tbb::blocked_range<std::size_t>& range) {
                           const int worker = tbb::this_task_arena::current_thread_index();
-                          for (std::size_t i = range.begin(); i != range.end(); ++i) body(i, worker);
+                          for (std::size_t i = range.begin(); i != range.end(); ++i)
+                            body(i, worker);
                         });
     });
     return;

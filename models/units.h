@@ -28,9 +28,17 @@ inline constexpr double water_density_kg_per_m3 = 998.2;
 inline constexpr double zero_celsius_K = 273.15;
 inline constexpr double standard_pressure_Pa = 101325.0;
 
-constexpr double kelvin(double celsius) { return celsius + zero_celsius_K; }
-constexpr double celsius(double kelvin_value) { return kelvin_value - zero_celsius_K; }
-constexpr double radians(double degrees) { return degrees * pi / 180.0; }
-constexpr double degrees(double radians_value) { return radians_value * 180.0 / pi; }
+constexpr double kelvin(double celsius) {
+  return celsius + zero_celsius_K;
+}
+constexpr double celsius(double kelvin_value) {
+  return kelvin_value - zero_celsius_K;
+}
+constexpr double radians(double degrees) {
+  return degrees * pi / 180.0;
+}
+constexpr double degrees(double radians_value) {
+  return radians_value * 180.0 / pi;
+}
 
 }  // namespace mistwright

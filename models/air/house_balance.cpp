@@ -271,15 +271,16 @@ double cover_longwave_transmittance(const HouseFixed& fixed, const std::vector<d
 
 double sky_under_cloth_K(const ShadeCloth& cloth) {
   const double convection = 2.0 * outside_convection_W_per_m2_K(cloth.wind_speed_m_per_s);
-  const double to_sky = emissivity_fraction *
-                        radiative_conductance_W_per_m2_K(cloth.outside_temperature_K, cloth.sky_temperature_K);
-  const double below = emissivity_fraction * radiative_conductance_W_per_m2_K(cloth.outside_temperature_K,
-                                                                              cloth.outside_temperature_K);
-  const double threads_K =
-      cloth.outside_temperature_K +
-      (cloth_absorptance_fraction * cloth.sun_W_per_m2 -
-       to_sky * (cloth.outside_temperature_K - cloth.sky_temperature_K)) /
-          (convection + to_sky + below);
+  const double to_sky =
+      emissivity_fraction *
+      radiative_conductance_W_per_m2_K(cloth.outside_temperature_K, cloth.sky_temperature_K);
+  const double below =
+      emissivity_fraction *
+      radiative_conductance_W_per_m2_K(cloth.outside_temperature_K, cloth.outside_temperature_K);
+  const double threads_K = cloth.outside_temperature_K +
+                           (cloth_absorptance_fraction * cloth.sun_W_per_m2 -
+                            to_sky * (cloth.outside_temperature_K - cloth.sky_temperature_K)) /
+                               (convection + to_sky + below);
   const auto fourth = [](double x) { return x * x * x * x; };
   return std::pow(cloth.open_fraction * fourth(cloth.sky_temperature_K) +
                       (1.0 - cloth.open_fraction) * fourth(threads_K),

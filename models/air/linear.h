@@ -1,14 +1,14 @@
 #pragma once
 // Coupled balances that are linear between events, moved in closed form.
 //
-// A balance is written as fluxes: each flux is an affine function of the state and feeds some of the
-// state's rates. The rates are then y' = M y + b with M and b frozen for a stretch of time, whose
-// solution y(t) = y0 + t phi_1(t M)(M y0 + b) is an entire function of t. Stretch holds its Taylor
-// polynomials over sub-intervals short enough (scaled norm of M times length at most one) that the
-// remainder lies below the last digit: values, running integrals and crossings at any instant inside come from
-// the same polynomials, so that asking twice, or between, changes nothing.
-// Source: Al-Mohy and Higham 2011, "Computing the action of the matrix exponential", SIAM J. Sci. Comput.
-// 33:488 (truncated Taylor series with scaling; from memory).
+// A balance is written as fluxes: each flux is an affine function of the state and feeds some of
+// the state's rates. The rates are then y' = M y + b with M and b frozen for a stretch of time,
+// whose solution y(t) = y0 + t phi_1(t M)(M y0 + b) is an entire function of t. Stretch holds its
+// Taylor polynomials over sub-intervals short enough (scaled norm of M times length at most one)
+// that the remainder lies below the last digit: values, running integrals and crossings at any
+// instant inside come from the same polynomials, so that asking twice, or between, changes nothing.
+// Source: Al-Mohy and Higham 2011, "Computing the action of the matrix exponential", SIAM J. Sci.
+// Comput. 33:488 (truncated Taylor series with scaling; from memory).
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -74,7 +74,8 @@ class Stretch {
   /// after_s, reaches or passes zero in the given direction. Found on the Taylor polynomials to a
   /// tenth of a microsecond; a double crossing inside one eighth of a sub-interval can be missed.
   /// @param rising whether to look for a rise through zero, else a fall
-  [[nodiscard]] std::optional<double> crossing(const Affine& function, bool rising, double after_s) const;
+  [[nodiscard]] std::optional<double> crossing(const Affine& function, bool rising,
+                                               double after_s) const;
 
  private:
   [[nodiscard]] std::size_t piece_of(double t_s) const;
@@ -83,8 +84,8 @@ class Stretch {
   static constexpr std::size_t degree = 17;
   std::size_t size_ = 0, pieces_ = 0;
   double length_s_ = 0.0, piece_s_ = 0.0;
-  std::vector<double> coefficient_;    ///< [piece][power][state]
-  std::vector<double> integral_;       ///< [piece][state]: over all pieces before
+  std::vector<double> coefficient_;  ///< [piece][power][state]
+  std::vector<double> integral_;     ///< [piece][state]: over all pieces before
 };
 
 }  // namespace mistwright::air

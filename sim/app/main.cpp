@@ -19,6 +19,7 @@
 #include "sim/app/heads.h"
 #include "sim/app/help.h"
 #include "sim/app/report.h"
+#include "sim/app/run.h"
 
 namespace mistwright::app {
 namespace {
@@ -37,6 +38,7 @@ struct Request {
   CheckRequest check;
   HeadsRequest heads;
   ReportRequest report;
+  RunRequest run;
   Action action;
 };
 
@@ -124,6 +126,18 @@ void add_check(CLI::App& app, Request& r) {
   add_scenario(sub, r.check.input);
   sub->add_flag("--assumed", r.check.assumed,
                 "list the values that the scenario leaves to the program");
+}
+
+void add_run(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "run", r, [&r] { return run(r.manners, r.run); });
+  add_scenario(sub, r.run.input);
+  sub->add_option("-o,--output", r.run.output, "the results to write (HDF5)")->type_name("FILE");
+  sub->add_flag("--overwrite", r.run.overwrite, "replace results that exist");
+  sub->add_option("--threads", r.run.threads, "threads to use (all); the results are the same")
+      ->type_name("NUMBER")
+      ->check(CLI::Range(1, 256));
+  sub->add_flag("--alone", r.run.alone,
+                "the house only, none of the changes that the verdict tries");
 }
 
 void add_report(CLI::App& app, Request& r) {
@@ -263,6 +277,7 @@ int answer(const Words& arguments) {
   app.add_flag("-q,--quiet", request.manners.quiet, "no progress and no remarks");
   app.require_subcommand(1);
   add_check(app, request);
+  add_run(app, request);
   add_report(app, request);
   add_heads(app, request);
   add_calc(app, request);

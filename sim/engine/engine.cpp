@@ -30,7 +30,8 @@ void Engine::act(const Event& event) {
   parts_[event.part]->on_event(event, effects_);
   for (const auto& [part, wake] : effects_.posted()) {
     ENSURE(wake.time >= now_);
-    queue_.push({wake.time, wake.rank, next_sequence_++, part, wake.kind, 0, wake.first, wake.second});
+    queue_.push(
+        {wake.time, wake.rank, next_sequence_++, part, wake.kind, 0, wake.first, wake.second});
   }
   ask(event.part);
   for (std::size_t i = 0; i < effects_.touched().size(); ++i) {
@@ -52,8 +53,9 @@ bool Engine::advance_to(SimTime end, const std::function<bool(SimTime)>& keep_go
       events_at_now_ = 0;
     }
     if (++events_at_now_ > most_events_at_one_instant) {
-      throw EngineError("parts keep waking each other at " + std::to_string(seconds(now_ - run_start)) +
-                        " s; the last to act was " + parts_[event.part]->name());
+      throw EngineError("parts keep waking each other at " +
+                        std::to_string(seconds(now_ - run_start)) + " s; the last to act was " +
+                        parts_[event.part]->name());
     }
     act(event);
     ++events_;

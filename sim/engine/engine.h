@@ -14,11 +14,13 @@
 // Rules, each with a test in tests/engine:
 // 1. The order is (time, rank, sequence); see Rank in event.h.
 // 2. A part asked again has at most one live prediction.
-// 3. A predicted crossing is rounded up to the next microsecond (duration_up in time.h), so that it has
+// 3. A predicted crossing is rounded up to the next microsecond (duration_up in time.h), so that it
+// has
 //    happened when its event runs: triggers hold on (t0, t1].
 // 4. More than 1,000 events at one instant stop the run with the names of the parts that keep
 //    waking each other.
-// 5. Only the thread that calls advance_to touches the queue. Threads work inside one advance or one
+// 5. Only the thread that calls advance_to touches the queue. Threads work inside one advance or
+// one
 //    on_event, and across runs.
 #include <cstdint>
 #include <functional>

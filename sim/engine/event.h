@@ -26,7 +26,8 @@ enum class Rank : std::uint8_t {
 struct Event {
   SimTime time{};
   Rank rank = Rank::Weather;
-  std::uint64_t sequence = 0;    ///< order of posting: ties at one instant and rank are first in, first out
+  std::uint64_t sequence =
+      0;  ///< order of posting: ties at one instant and rank are first in, first out
   std::uint32_t part = 0;
   std::uint32_t kind = 0;        ///< the part's own enum
   std::uint32_t generation = 0;  ///< of a prediction; zero for a posted event, which is never stale

@@ -1,6 +1,6 @@
 #pragma once
-// Mass and energy in, out and held. Every line is measured where it happens; none is what is left over
-// when the others are added up.
+// Mass and energy in, out and held. Every line is measured where it happens; none is what is left
+// over when the others are added up.
 #include <cstdint>
 #include <string>
 #include <vector>
@@ -9,7 +9,8 @@
 
 namespace mistwright::engine {
 
-/// A running sum with Neumaier's compensation, so that a day of small amounts keeps its last digits.
+/// A running sum with Neumaier's compensation, so that a day of small amounts keeps its last
+/// digits.
 class Sum {
  public:
   void add(double amount) {

@@ -5,7 +5,9 @@
 namespace mistwright::engine {
 
 namespace {
-bool later(const Event& a, const Event& b) { return before(b, a); }
+bool later(const Event& a, const Event& b) {
+  return before(b, a);
+}
 }  // namespace
 
 void Queue::push(const Event& event) {

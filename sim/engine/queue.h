@@ -1,7 +1,7 @@
 #pragma once
-// The event queue: a binary heap in (time, rank, sequence) order. Posting and popping cost O(log n); an
-// event costs 64 bytes. A part's prediction is cancelled lazily: it carries the generation in which
-// it was made, and a popped prediction of an older generation is skipped by the engine.
+// The event queue: a binary heap in (time, rank, sequence) order. Posting and popping cost O(log
+// n); an event costs 64 bytes. A part's prediction is cancelled lazily: it carries the generation
+// in which it was made, and a popped prediction of an older generation is skipped by the engine.
 #include <optional>
 #include <vector>
 

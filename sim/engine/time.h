@@ -18,7 +18,9 @@ using SimDuration = SimClock::duration;
 constexpr SimTime run_start{};
 
 /// A length of time in seconds [s], for physics; never used as a moment.
-constexpr double seconds(SimDuration duration) { return static_cast<double>(duration.count()) * 1e-6; }
+constexpr double seconds(SimDuration duration) {
+  return static_cast<double>(duration.count()) * 1e-6;
+}
 
 /// Rounds a real number of seconds up to the next microsecond, so that a predicted crossing has
 /// happened when its event runs.
@@ -32,9 +34,9 @@ constexpr SimDuration duration_up(double duration_s) {
 /// The civil clock of a run: local standard time is UTC plus a fixed offset; a written
 /// daylight-saving rule shifts clocks (not the sun) by an hour between two instants.
 struct CivilClock {
-  std::int64_t start_utc_s = 0;        ///< seconds since 1970-01-01T00:00Z at the run's start
-  std::int64_t utc_offset_s = 0;       ///< standard time minus UTC
-  bool daylight_saving = false;        ///< whether the two instants below apply
+  std::int64_t start_utc_s = 0;   ///< seconds since 1970-01-01T00:00Z at the run's start
+  std::int64_t utc_offset_s = 0;  ///< standard time minus UTC
+  bool daylight_saving = false;   ///< whether the two instants below apply
   std::int64_t daylight_from_utc_s = 0;
   std::int64_t daylight_to_utc_s = 0;
 
@@ -42,8 +44,8 @@ struct CivilClock {
     return static_cast<double>(start_utc_s) + seconds(t - run_start);
   }
   [[nodiscard]] constexpr std::int64_t offset_s(std::int64_t utc_seconds) const {
-    const bool summer = daylight_saving && utc_seconds >= daylight_from_utc_s &&
-                        utc_seconds < daylight_to_utc_s;
+    const bool summer =
+        daylight_saving && utc_seconds >= daylight_from_utc_s && utc_seconds < daylight_to_utc_s;
     return utc_offset_s + (summer ? 3600 : 0);
   }
   /// Microseconds since local midnight by the wall clock.

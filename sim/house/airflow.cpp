@@ -16,18 +16,24 @@ namespace {
 
 flow::Side side_of(Wall wall) {
   switch (wall) {
-    case Wall::Front: return flow::Side::Front;
-    case Wall::Back: return flow::Side::Back;
-    case Wall::Right: return flow::Side::Right;
-    case Wall::Left: return flow::Side::Left;
-    case Wall::Roof: return flow::Side::Roof;
+    case Wall::Front:
+      return flow::Side::Front;
+    case Wall::Back:
+      return flow::Side::Back;
+    case Wall::Right:
+      return flow::Side::Right;
+    case Wall::Left:
+      return flow::Side::Left;
+    case Wall::Roof:
+      return flow::Side::Roof;
   }
   return flow::Side::Front;
 }
 
 auto launch_tuple(const droplet::Launch& a) {
-  return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad, a.spread_rad,
-                         a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m, a.jet_lasts_s);
+  return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad,
+                         a.spread_rad, a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m,
+                         a.jet_lasts_s);
 }
 
 /// Names a footprint's draws by what it is, not by when it was asked for.
@@ -40,7 +46,8 @@ std::uint64_t stream_of_key(const SprayKey& key) {
     hash = (hash ^ bits) * 0x100000001b3ULL;
     hash ^= hash >> 29U;
   };
-  // The regime and the evaporation node stay out: the same draws in each make their difference plain.
+  // The regime and the evaporation node stay out: the same draws in each make their difference
+  // plain.
   mix(key.launch.x_m);
   mix(key.launch.y_m);
   mix(key.launch.z_m);
@@ -67,22 +74,24 @@ std::uint64_t DeviceState::key() const {
 DeviceState DeviceState::from_key(std::uint64_t key, std::size_t fans, std::size_t openings) {
   DeviceState devices;
   for (std::size_t i = 0; i < fans + openings; ++i, key >>= 1U) {
-    (i < fans ? devices.fan_on : devices.opening_open).push_back(static_cast<std::uint8_t>(key & 1U));
+    (i < fans ? devices.fan_on : devices.opening_open)
+        .push_back(static_cast<std::uint8_t>(key & 1U));
   }
   return devices;
 }
 
 bool SprayKey::operator<(const SprayKey& other) const {
   return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node, parcels) <
-         std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m, other.evaporation_node,
-                         other.parcels);
+         std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m,
+                         other.evaporation_node, other.parcels);
 }
 
 Airflow::Airflow(const House& house, const Plan& plan) : house_(house), plan_(plan) {
-  leakage_at_1_Pa_m3_per_s_ = flow::leakage_at_1_Pa_m3_per_s(
-      plan.enclosure, house.structure.leakage_air_changes_per_h);
+  leakage_at_1_Pa_m3_per_s_ =
+      flow::leakage_at_1_Pa_m3_per_s(plan.enclosure, house.structure.leakage_air_changes_per_h);
   volume_m3_ = flow::air_volume_m3(plan.enclosure);
-  // The regime's nominal flows are those of the span's mean wind, the house 3 K warmer than outside.
+  // The regime's nominal flows are those of the span's mean wind, the house 3 K warmer than
+  // outside.
   double east = 0.0;
   double north = 0.0;
   double speed = 0.0;
@@ -127,9 +136,10 @@ flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::En
   for (std::size_t i = 0; i < house_.fans.size(); ++i) {
     const Fan& fan = house_.fans[i];
     if (fan.kind != FanKind::Exhaust) continue;
-    envelope.fans.push_back({fan.curve, fan.height_m,
-                             flow::pressure_coefficient(side_of(fan.wall), wind_from_rad, orientation, ratio),
-                             true, devices.fan_on[i] != 0});
+    envelope.fans.push_back(
+        {fan.curve, fan.height_m,
+         flow::pressure_coefficient(side_of(fan.wall), wind_from_rad, orientation, ratio), true,
+         devices.fan_on[i] != 0});
   }
   return flow::envelope_flows(envelope, state);
 }
@@ -173,8 +183,8 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   regime->exchanges = flow::exchanges(regime->field, plan_.air);
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
   for (const auto& cell : plan_.benches.cells) {
-    const double z_m = house_.benches[cell.bench].height_m + plan_.canopy_height_m +
-                       0.5 * plan_.grid.dz_m;
+    const double z_m =
+        house_.benches[cell.bench].height_m + plan_.canopy_height_m + 0.5 * plan_.grid.dz_m;
     const auto air = regime->field.sample(cell.x_m, cell.y_m, z_m);
     regime->bench_air_speed_m_per_s.push_back(
         std::sqrt(air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
@@ -198,10 +208,11 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
     for (const SprayKey& key : keys) {
       if (footprints_.count(key) == 0) missing.push_back(key);
     }
-      std::sort(missing.begin(), missing.end());
-    missing.erase(std::unique(missing.begin(), missing.end(),
-                              [](const SprayKey& a, const SprayKey& b) { return !(a < b) && !(b < a); }),
-                  missing.end());
+    std::sort(missing.begin(), missing.end());
+    missing.erase(
+        std::unique(missing.begin(), missing.end(),
+                    [](const SprayKey& a, const SprayKey& b) { return !(a < b) && !(b < a); }),
+        missing.end());
     for (const SprayKey& key : missing) air.push_back(regimes_.at(key.regime).get());
   }
   if (missing.empty()) return;
@@ -209,8 +220,8 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
   parallel_for(missing.size(), threads, [&](std::size_t i, int) {
     const SprayKey& key = missing[i];
     const Regime& regime = *air[i];
-    const droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air,
-                                        key.parcels, house_.numerics.seed};
+    const droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches,
+                                        plan_.air,    key.parcels,     house_.numerics.seed};
     outcomes[i] = droplet::footprint(a_case, key.launch, key.diameter_m,
                                      nodes_.K_m2_per_s[key.evaporation_node], stream_of_key(key));
   });
@@ -226,10 +237,18 @@ const droplet::Outcome& Airflow::footprint(const SprayKey& key) const {
 }
 
 droplet::Throw Airflow::thrown(const water::HeadType& type) {
-  const std::vector<double> key = {type.rated_flow_m3_per_s, type.rated_pressure_Pa, type.flow_exponent,
-                                   type.dv10_m, type.dv50_m, type.dv90_m, type.spectrum_pressure_Pa,
-                                   type.spectrum_exponent, static_cast<double>(type.launch),
-                                   type.launch_angle_rad, type.wetted_diameter_m, type.wetted_height_m};
+  const std::vector<double> key = {type.rated_flow_m3_per_s,
+                                   type.rated_pressure_Pa,
+                                   type.flow_exponent,
+                                   type.dv10_m,
+                                   type.dv50_m,
+                                   type.dv90_m,
+                                   type.spectrum_pressure_Pa,
+                                   type.spectrum_exponent,
+                                   static_cast<double>(type.launch),
+                                   type.launch_angle_rad,
+                                   type.wetted_diameter_m,
+                                   type.wetted_height_m};
   const std::lock_guard lock(guard_);
   auto it = throws_.find(key);
   if (it == throws_.end()) it = throws_.emplace(key, droplet::fit_throw(type)).first;

@@ -1,7 +1,7 @@
 #pragma once
-// The airflow regimes of a house and the footprints of heads in them, each computed once, when first
-// asked for, and shared by every run of the same building. What is stored depends only on what it is asked with,
-// never on who asked first, so that sharing cannot be seen in a result.
+// The airflow regimes of a house and the footprints of heads in them, each computed once, when
+// first asked for, and shared by every run of the same building. What is stored depends only on
+// what it is asked with, never on who asked first, so that sharing cannot be seen in a result.
 #include <cstdint>
 #include <map>
 #include <memory>
@@ -22,17 +22,19 @@ struct DeviceState {
 
   /// One bit a fan, then one an opening.
   [[nodiscard]] std::uint64_t key() const;
-  [[nodiscard]] static DeviceState from_key(std::uint64_t key, std::size_t fans, std::size_t openings);
+  [[nodiscard]] static DeviceState from_key(std::uint64_t key, std::size_t fans,
+                                            std::size_t openings);
 };
 
 /// One steady airflow.
 struct Regime {
   std::uint64_t key = 0;
-  std::string words;                             ///< "exhaust running; inlet open"
+  std::string words;  ///< "exhaust running; inlet open"
   flow::RegimeField field;
-  flow::Exchanges exchanges;                     ///< at the nominal flows
+  flow::Exchanges exchanges;  ///< at the nominal flows
   double nominal_inflow_m3_per_s = 0.0;
-  std::vector<double> bench_air_speed_m_per_s;   ///< over each bench cell at the leaves, mean and turbulent together
+  std::vector<double>
+      bench_air_speed_m_per_s;  ///< over each bench cell at the leaves, mean and turbulent together
 };
 
 /// A head as the drops know it.
@@ -53,7 +55,8 @@ class Airflow {
   [[nodiscard]] const Regime& regime(const DeviceState& devices);
 
   /// Flows through the envelope in some weather.
-  [[nodiscard]] flow::EnvelopeFlows envelope(const DeviceState& devices, const flow::EnvelopeState& state,
+  [[nodiscard]] flow::EnvelopeFlows envelope(const DeviceState& devices,
+                                             const flow::EnvelopeState& state,
                                              double wind_from_rad) const;
 
   /// Computes whatever of these is not there yet, spread over threads.

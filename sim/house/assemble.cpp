@@ -30,27 +30,30 @@ bool same_structure(const Structure& a, const Structure& b) {
          a.cover.longwave_transmittance_fraction == b.cover.longwave_transmittance_fraction &&
          a.floor_heat_capacity_J_per_m2_K == b.floor_heat_capacity_J_per_m2_K &&
          a.floor_ground_conductance_W_per_m2_K == b.floor_ground_conductance_W_per_m2_K &&
-         a.floor_wet_fraction == b.floor_wet_fraction && a.ground_temperature_K == b.ground_temperature_K;
+         a.floor_wet_fraction == b.floor_wet_fraction &&
+         a.ground_temperature_K == b.ground_temperature_K;
 }
 
 bool same_numerics(const Numerics& a, const Numerics& b) {
-  return a.seed == b.seed && a.parcels_per_class == b.parcels_per_class && a.air_cells_x == b.air_cells_x &&
-         a.air_cells_y == b.air_cells_y && a.flow_cell_m == b.flow_cell_m && a.bench_cell_m == b.bench_cell_m &&
+  return a.seed == b.seed && a.parcels_per_class == b.parcels_per_class &&
+         a.air_cells_x == b.air_cells_x && a.air_cells_y == b.air_cells_y &&
+         a.flow_cell_m == b.flow_cell_m && a.bench_cell_m == b.bench_cell_m &&
          a.uniform_flow == b.uniform_flow;
 }
 
 bool same_crop(const Crop& a, const Crop& b) {
-  return a.cuttings_per_m2 == b.cuttings_per_m2 && a.leaves_min == b.leaves_min && a.leaves_max == b.leaves_max &&
-         a.leaf_area_m2 == b.leaf_area_m2 && a.leaf_length_m == b.leaf_length_m && a.layers == b.layers &&
-         a.leaf_angle_mean_rad == b.leaf_angle_mean_rad && a.leaf_angle_spread_rad == b.leaf_angle_spread_rad &&
-         a.wettability == b.wettability;
+  return a.cuttings_per_m2 == b.cuttings_per_m2 && a.leaves_min == b.leaves_min &&
+         a.leaves_max == b.leaves_max && a.leaf_area_m2 == b.leaf_area_m2 &&
+         a.leaf_length_m == b.leaf_length_m && a.layers == b.layers &&
+         a.leaf_angle_mean_rad == b.leaf_angle_mean_rad &&
+         a.leaf_angle_spread_rad == b.leaf_angle_spread_rad && a.wettability == b.wettability;
 }
 
 bool same_medium(const Medium& a, const Medium& b) {
   return a.depth_m == b.depth_m && a.porosity_fraction == b.porosity_fraction &&
          a.container_capacity_fraction == b.container_capacity_fraction &&
-         a.start_water_fraction == b.start_water_fraction && a.needed_air_fraction == b.needed_air_fraction &&
-         a.drainage_time_s == b.drainage_time_s &&
+         a.start_water_fraction == b.start_water_fraction &&
+         a.needed_air_fraction == b.needed_air_fraction && a.drainage_time_s == b.drainage_time_s &&
          a.solid_heat_capacity_J_per_m3_K == b.solid_heat_capacity_J_per_m3_K;
 }
 
@@ -66,8 +69,8 @@ bool same_wind(const sky::WeatherSeries& a, const sky::WeatherSeries& b) {
 
 bool same_building(const House& a, const House& b) {
   return a.site.altitude_m == b.site.altitude_m && same_structure(a.structure, b.structure) &&
-         same_numerics(a.numerics, b.numerics) && same_crop(a.crop, b.crop) && same_medium(a.medium, b.medium) &&
-         same_wind(a.weather, b.weather) &&
+         same_numerics(a.numerics, b.numerics) && same_crop(a.crop, b.crop) &&
+         same_medium(a.medium, b.medium) && same_wind(a.weather, b.weather) &&
          all_same(a.benches, b.benches,
                   [](const Bench& x, const Bench& y) {
                     return x.x_m == y.x_m && x.y_m == y.y_m && x.length_m == y.length_m &&
@@ -81,9 +84,10 @@ bool same_building(const House& a, const House& b) {
                            x.open_fraction == y.open_fraction;
                   }) &&
          all_same(a.fans, b.fans, [](const Fan& x, const Fan& y) {
-           return x.kind == y.kind && x.wall == y.wall && x.along_m == y.along_m && x.height_m == y.height_m &&
-                  x.x_m == y.x_m && x.y_m == y.y_m && x.bearing_rad == y.bearing_rad &&
-                  x.diameter_m == y.diameter_m && x.curve == y.curve;
+           return x.kind == y.kind && x.wall == y.wall && x.along_m == y.along_m &&
+                  x.height_m == y.height_m && x.x_m == y.x_m && x.y_m == y.y_m &&
+                  x.bearing_rad == y.bearing_rad && x.diameter_m == y.diameter_m &&
+                  x.curve == y.curve;
          });
 }
 
@@ -116,8 +120,10 @@ HouseRun::HouseRun(const House& described, int threads, std::shared_ptr<Building
   engine_ = std::make_unique<engine::Engine>(std::move(parts));
   engine_->observer = [this](const engine::Event& event) {
     const bool told = event.part == water_part || event.part == devices_part ||
-                      (event.part == crop_part && event.kind == static_cast<std::uint32_t>(CropEvent::SignChange));
-    if (told) frames_.notes.push_back({event.time, event.part, event.kind, event.first, event.second});
+                      (event.part == crop_part &&
+                       event.kind == static_cast<std::uint32_t>(CropEvent::SignChange));
+    if (told)
+      frames_.notes.push_back({event.time, event.part, event.kind, event.first, event.second});
   };
 }
 

@@ -18,13 +18,13 @@ struct Building {
   Building(const Building&) = delete;
   Building& operator=(const Building&) = delete;
 
-  House house;      ///< a copy: what the airflow is computed from must not change
+  House house;  ///< a copy: what the airflow is computed from must not change
   Plan plan;
   Airflow airflow;
 };
 
-/// Whether two houses have the same walls, benches, openings, fans, crop, grid and reference wind, so that
-/// one's airflow serves the other. Clocks, thermostats, heads, supply and shade may differ.
+/// Whether two houses have the same walls, benches, openings, fans, crop, grid and reference wind,
+/// so that one's airflow serves the other. Clocks, thermostats, heads, supply and shade may differ.
 [[nodiscard]] bool same_building(const House& a, const House& b);
 
 class HouseRun {

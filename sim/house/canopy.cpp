@@ -12,11 +12,17 @@ using air::Affine;
 using air::CellState;
 using air::state_index;
 
-Affine ClassLines::alpha() const { return Affine{}.add(net_radiation_W_per_m2, wet.per_radiation_kg_per_J); }
+Affine ClassLines::alpha() const {
+  return Affine{}.add(net_radiation_W_per_m2, wet.per_radiation_kg_per_J);
+}
 
-Affine ClassLines::beta() const { return Affine{}.add(deficit_Pa, wet.per_deficit_kg_per_m2_s_Pa); }
+Affine ClassLines::beta() const {
+  return Affine{}.add(deficit_Pa, wet.per_deficit_kg_per_m2_s_Pa);
+}
 
-Affine ClassLines::demand() const { return alpha().add(beta(), 1.0); }
+Affine ClassLines::demand() const {
+  return alpha().add(beta(), 1.0);
+}
 
 double leaf_air_speed_m_per_s(const Regime& regime, std::uint32_t bench_cell, std::uint32_t layer) {
   return std::max(least_air_speed_m_per_s, regime.bench_air_speed_m_per_s[bench_cell]) *
@@ -25,15 +31,18 @@ double leaf_air_speed_m_per_s(const Regime& regime, std::uint32_t bench_cell, st
 
 namespace {
 
-/// Conductance of heat at the middle of what leaves on a bench meet, to compare leaves with one another.
+/// Conductance of heat at the middle of what leaves on a bench meet, to compare leaves with one
+/// another.
 double comparison_conductance_m_per_s(const House& house, double air_speed_m_per_s) {
   const leaf::LeafState state{298.15, 2200.0, standard_pressure_Pa, 298.15, {}};
-  return leaf::leaf_conductance({air_speed_m_per_s, house.crop.leaf_length_m, 2.0}, state).vapour_m_per_s;
+  return leaf::leaf_conductance({air_speed_m_per_s, house.crop.leaf_length_m, 2.0}, state)
+      .vapour_m_per_s;
 }
 
 }  // namespace
 
-std::vector<double> conductance_factors(const Plan& plan, const House& house, const Regime& regime) {
+std::vector<double> conductance_factors(const Plan& plan, const House& house,
+                                        const Regime& regime) {
   const auto layers = static_cast<std::size_t>(house.crop.layers);
   std::vector<double> by_cell(plan.benches.cells.size() * layers);
   for (std::uint32_t cell = 0; cell < plan.benches.cells.size(); ++cell) {
@@ -79,8 +88,8 @@ std::vector<double> class_speeds(const Shared& shared, const Regime& regime) {
 
 }  // namespace
 
-std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime, const CanopyNow& now,
-                                    const std::vector<double>& state) {
+std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
+                                    const CanopyNow& now, const std::vector<double>& state) {
   const Plan& plan = shared.plan;
   const House& house = shared.house;
   const double layers = static_cast<double>(plan.layer_sun_fraction.size());
@@ -98,13 +107,17 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime, 
     const double seen_K = (1.0 - through) * kelvin(state[cover]) + through * now.sky_temperature_K;
     const double pressure_Pa = plan.fixed.pressure_Pa;
     const double humidity_now = std::max(0.0, state[humidity]);
-    const leaf::LeafState leaf_state{kelvin(state[air]), air::vapour_pressure_Pa(humidity_now, pressure_Pa),
-                               pressure_Pa, seen_K, {}};
+    const leaf::LeafState leaf_state{kelvin(state[air]),
+                                     air::vapour_pressure_Pa(humidity_now, pressure_Pa),
+                                     pressure_Pa,
+                                     seen_K,
+                                     {}};
     // Sun and sky meet a layer in the same share: what the layers above leave open.
     const double view = plan.layer_sun_fraction[leaves.layer] / layer_index;
     lines.sun_W_per_m2 = now.light_W_per_m2 * house.crop.solar_absorptance_fraction * view;
-    const double exchange = leaf::leaf_emissivity_fraction * view *
-                            air::radiative_conductance_W_per_m2_K(seen_K, leaf_state.air_temperature_K);
+    const double exchange =
+        leaf::leaf_emissivity_fraction * view *
+        air::radiative_conductance_W_per_m2_K(seen_K, leaf_state.air_temperature_K);
     lines.longwave_to_sky_fraction = through;
     const double to_cover = exchange * (1.0 - through);
     const double to_sky = exchange * through;
@@ -116,34 +129,41 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime, 
     lines.net_radiation_W_per_m2.constant += lines.sun_W_per_m2;
     const double radiation = lines.net_radiation_W_per_m2.value(state);
     const double dry_conductance = house.crop.dry_conductance_m_per_s;
-    // Wet and dry parts share one tangent, drawn where the wet leaf lies, so that they share one deficit.
-    const leaf::LeafLine line = leaf::leaf_line(
-        {std::max(least_air_speed_m_per_s, speed[c] * now.air_speed_scale_ratio), house.crop.leaf_length_m},
-        leaf_state, leaf::wet_surface_m_per_s, radiation);
+    // Wet and dry parts share one tangent, drawn where the wet leaf lies, so that they share one
+    // deficit.
+    const leaf::LeafLine line =
+        leaf::leaf_line({std::max(least_air_speed_m_per_s, speed[c] * now.air_speed_scale_ratio),
+                         house.crop.leaf_length_m},
+                        leaf_state, leaf::wet_surface_m_per_s, radiation);
     leaf::LeafConductance conductance = line.conductance;
     conductance.radiative_m_per_s *= view;
     lines.wet = leaf::demand_coefficients(line.state, conductance, leaf::wet_surface_m_per_s);
     lines.dry = leaf::demand_coefficients(line.state, conductance, dry_conductance);
-    const double tangent_K = line.state.expansion_temperature_K.value_or(leaf_state.air_temperature_K);
-    // The deficit on the tangent: e_s(T_x) + s (T_a - T_x) - e, with e straight in the humidity ratio.
+    const double tangent_K =
+        line.state.expansion_temperature_K.value_or(leaf_state.air_temperature_K);
+    // The deficit on the tangent: e_s(T_x) + s (T_a - T_x) - e, with e straight in the humidity
+    // ratio.
     const double slope = air::saturation_slope_Pa_per_K(tangent_K);
     const double ratio = molar_mass_ratio + humidity_now;
     const double e_slope = molar_mass_ratio * pressure_Pa / (ratio * ratio);
     lines.deficit_Pa.add(air, slope).add(humidity, -e_slope);
-    lines.deficit_Pa.constant = air::saturation_pressure_Pa(tangent_K) - slope * celsius(tangent_K) -
-                                leaf_state.vapour_pressure_Pa + e_slope * state[humidity];
+    lines.deficit_Pa.constant = air::saturation_pressure_Pa(tangent_K) -
+                                slope * celsius(tangent_K) - leaf_state.vapour_pressure_Pa +
+                                e_slope * state[humidity];
   }
   return all;
 }
 
-ClassEvaporation class_evaporation(const ClassLines& lines, const LeafClass& leaves, const Wetness& wetness,
-                                   bool dew) {
+ClassEvaporation class_evaporation(const ClassLines& lines, const LeafClass& leaves,
+                                   const Wetness& wetness, bool dew) {
   const double f = dew ? 1.0 : wetness.by_radiation_fraction;
   const double g = dew ? 1.0 : wetness.by_conductance_fraction;
   ClassEvaporation evaporation;
-  evaporation.wet_kg_per_s.add(lines.alpha(), f * leaves.area_m2).add(lines.beta(), g * leaves.area_m2);
+  evaporation.wet_kg_per_s.add(lines.alpha(), f * leaves.area_m2)
+      .add(lines.beta(), g * leaves.area_m2);
   evaporation.dry_kg_per_s
-      .add(lines.net_radiation_W_per_m2, (1.0 - f) * leaves.area_m2 * lines.dry.per_radiation_kg_per_J)
+      .add(lines.net_radiation_W_per_m2,
+           (1.0 - f) * leaves.area_m2 * lines.dry.per_radiation_kg_per_J)
       .add(lines.deficit_Pa, (1.0 - g) * leaves.area_m2 * lines.dry.per_deficit_kg_per_m2_s_Pa);
   return evaporation;
 }
@@ -166,8 +186,8 @@ void add_canopy_fluxes(const Shared& shared, const LeafClass& leaves, const Clas
   push(air::Line::SunOnLeaves, sun, {});
   push(air::Line::LeafEvaporation, evaporation.wet_kg_per_s, {{humidity, to_humidity}});
   push(air::Line::Transpiration, evaporation.dry_kg_per_s, {{humidity, to_humidity}});
-  // Leaves hold no heat: what the sun and the long-wave bring and evaporation does not take warms the air
-  // and, by the leaf's own warmth, goes back as long-wave.
+  // Leaves hold no heat: what the sun and the long-wave bring and evaporation does not take warms
+  // the air and, by the leaf's own warmth, goes back as long-wave.
   Affine rest;
   rest.add(lines.net_radiation_W_per_m2, leaves.area_m2)
       .add(evaporation.wet_kg_per_s, -fixed.latent_heat_J_per_kg)
@@ -176,11 +196,13 @@ void add_canopy_fluxes(const Shared& shared, const LeafClass& leaves, const Clas
   push(air::Line::LeafHeat, Affine{}.add(rest, warming), {{air, 1.0 / air_heat}});
   const double sky_share = lines.longwave_to_sky_fraction;
   push(air::Line::LongwaveInside,
-       Affine{}.add(rest, (1.0 - warming) * (1.0 - sky_share))
+       Affine{}
+           .add(rest, (1.0 - warming) * (1.0 - sky_share))
            .add(lines.longwave_from_cover_W_per_m2, -leaves.area_m2),
        {{cover, 1.0 / cover_heat}});
   push(air::Line::InsideToSky,
-       Affine{}.add(rest, (1.0 - warming) * sky_share)
+       Affine{}
+           .add(rest, (1.0 - warming) * sky_share)
            .add(lines.longwave_from_sky_W_per_m2, -leaves.area_m2),
        {});
 }

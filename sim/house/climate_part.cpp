@@ -19,10 +19,11 @@ using air::state_index;
 
 namespace {
 
-/// First stretch after a disturbance [s]; each next one is twice as long, up to the longest allowed.
+/// First stretch after a disturbance [s]; each next one is twice as long, up to the longest
+/// allowed.
 constexpr double first_stretch_s = 4.0;
-/// Watched crossings closer than this to the stretch's start wait for it, so that surfaces in balance
-/// cannot wake the air without end.
+/// Watched crossings closer than this to the stretch's start wait for it, so that surfaces in
+/// balance cannot wake the air without end.
 constexpr double least_watch_s = 0.05;
 /// Share of the light that a clear film absorbs and so warms itself by (0.02 to 0.08, from memory).
 constexpr double cover_absorptance_fraction = 0.05;
@@ -30,11 +31,12 @@ constexpr double cover_absorptance_fraction = 0.05;
 constexpr double medium_absorptance_fraction = 0.8;
 /// On a curved roof some part always faces the sun: incidence beyond this is not met.
 constexpr double steepest_incidence_rad = pi / 3.0;
-/// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5 to 2).
+/// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5
+/// to 2).
 constexpr double floor_capacity_kg_per_m2 = 1.0;
 
-/// Floor and medium begin as the days before have left them: this much warmer than the mean of the first day
-/// outside (a house under film by day gains 1 to 4 K; derived from runs of several days).
+/// Floor and medium begin as the days before have left them: this much warmer than the mean of the
+/// first day outside (a house under film by day gains 1 to 4 K; derived from runs of several days).
 constexpr double start_excess_K = 2.0;
 
 constexpr std::uint32_t kind_freeze = 0;
@@ -45,7 +47,8 @@ double mean_outside_K(const House& house) {
   const double span_s = std::min(86400.0, seconds(house.span));
   double sum = 0.0;
   for (int i = 0; i < looks; ++i) {
-    sum += sky::weather_at(house.weather, house.civil.utc_s(run_start) + span_s * (i + 0.5) / looks).temperature_K;
+    sum += sky::weather_at(house.weather, house.civil.utc_s(run_start) + span_s * (i + 0.5) / looks)
+               .temperature_K;
   }
   return sum / looks;
 }
@@ -56,10 +59,11 @@ double integral_of(const Affine& function, const std::vector<double>& integral, 
   return sum;
 }
 
-double surface_excess_value(const air::HouseFixed& fixed, const std::vector<double>& state, std::size_t cell,
-                            CellState surface) {
+double surface_excess_value(const air::HouseFixed& fixed, const std::vector<double>& state,
+                            std::size_t cell, CellState surface) {
   return state[state_index(cell, CellState::Humidity)] -
-         air::saturation_line(kelvin(state[state_index(cell, surface)]), fixed.pressure_Pa).humidity_ratio;
+         air::saturation_line(kelvin(state[state_index(cell, surface)]), fixed.pressure_Pa)
+             .humidity_ratio;
 }
 
 }  // namespace
@@ -92,20 +96,23 @@ ClimatePart::ClimatePart(Shared& shared) : shared_(shared) {
   base_ = shared.integrals;
   base_medium_kg_ = shared.medium_evaporation_kg;
   Impulse& impulse = shared.impulse;
-  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
-                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J,
+                     &impulse.medium_heat_J, &impulse.cover_water_kg, &impulse.floor_water_kg}) {
     list->assign(cells, 0.0);
   }
 }
 
 std::optional<engine::Wake> ClimatePart::next_event(SimTime now) {
-  if (shared_.coefficients_stale || length_s_ <= 0.0) return engine::Wake{now, engine::Rank::Climate, kind_freeze};
+  if (shared_.coefficients_stale || length_s_ <= 0.0)
+    return engine::Wake{now, engine::Rank::Climate, kind_freeze};
   const double until_s = watch_s_ >= 0.0 ? watch_s_ : length_s_;
-  return engine::Wake{std::max(now, shared_.stretch_start + duration_up(until_s)), engine::Rank::Climate,
-                      kind_freeze};
+  return engine::Wake{std::max(now, shared_.stretch_start + duration_up(until_s)),
+                      engine::Rank::Climate, kind_freeze};
 }
 
-void ClimatePart::advance(SimTime, SimTime to) { measure(seconds(to - shared_.stretch_start)); }
+void ClimatePart::advance(SimTime, SimTime to) {
+  measure(seconds(to - shared_.stretch_start));
+}
 
 void ClimatePart::measure(double t_s) {
   // Rounding up may step over the stretch's end by less than a microsecond.
@@ -116,14 +123,16 @@ void ClimatePart::measure(double t_s) {
     shared_.integrals.alpha_m[c] =
         base_.alpha_m[c] + integral_of(alpha_[c], integral, inside_s) / water_density_kg_per_m3;
     shared_.integrals.beta_m[shared_.slot][c] =
-        base_.beta_m[shared_.slot][c] + integral_of(beta_[c], integral, inside_s) / water_density_kg_per_m3;
+        base_.beta_m[shared_.slot][c] +
+        integral_of(beta_[c], integral, inside_s) / water_density_kg_per_m3;
     shared_.integrals.evaporation_kg[c] =
         base_.evaporation_kg[c] + integral_of(evaporation_[c], integral, inside_s);
   }
   for (const air::Flux& flux : fluxes_) {
     if (flux.line != static_cast<std::uint32_t>(Line::MediumEvaporation)) continue;
     const std::size_t cell = flux.feeds.front().state / air::states_a_cell;
-    shared_.medium_evaporation_kg[cell] = base_medium_kg_[cell] + integral_of(flux.size, integral, inside_s);
+    shared_.medium_evaporation_kg[cell] =
+        base_medium_kg_[cell] + integral_of(flux.size, integral, inside_s);
   }
 }
 
@@ -154,7 +163,8 @@ void ClimatePart::take_impulses() {
         (vapour * fixed.latent_heat_J_per_kg + impulse.air_heat_J[c]) / (fixed.air_mass_kg[c] * cp);
     if (fixed.bench_area_m2[c] > 0.0) {
       shared_.air[state_index(c, CellState::Medium)] -=
-          impulse.medium_heat_J[c] / (fixed.bench_area_m2[c] * fixed.medium_heat_capacity_J_per_m2_K);
+          impulse.medium_heat_J[c] /
+          (fixed.bench_area_m2[c] * fixed.medium_heat_capacity_J_per_m2_K);
     }
     shared_.air[state_index(c, CellState::CoverWater)] += impulse.cover_water_kg[c];
     shared_.air[state_index(c, CellState::FloorWater)] += impulse.floor_water_kg[c];
@@ -163,23 +173,26 @@ void ClimatePart::take_impulses() {
     ledger_.mist_heat_J.add(impulse.air_heat_J[c] + impulse.medium_heat_J[c]);
     ledger_.surface_water_in_kg.add(impulse.cover_water_kg[c] + impulse.floor_water_kg[c]);
   }
-  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
-                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J,
+                     &impulse.medium_heat_J, &impulse.cover_water_kg, &impulse.floor_water_kg}) {
     std::fill(list->begin(), list->end(), 0.0);
   }
   shared_.impulse_waiting = false;
 }
 
-/// Condensate beyond what the cover holds falls straight down: on benches and on the floor by their plan areas.
+/// Condensate beyond what the cover holds falls straight down: on benches and on the floor by their
+/// plan areas.
 void ClimatePart::drip() {
   const air::HouseFixed& fixed = shared_.plan.fixed;
   for (std::size_t c = 0; c < fixed.cells; ++c) {
     double& cover = shared_.air[state_index(c, CellState::CoverWater)];
     double& floor = shared_.air[state_index(c, CellState::FloorWater)];
-    const double holds = shared_.house.structure.cover.condensate_capacity_kg_per_m2 * fixed.cover_area_m2[c];
+    const double holds =
+        shared_.house.structure.cover.condensate_capacity_kg_per_m2 * fixed.cover_area_m2[c];
     if (cover > holds) {
       const double falls = cover - holds;
-      const double on_benches = falls * std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]);
+      const double on_benches =
+          falls * std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]);
       cover -= falls;
       floor += falls - on_benches;
       shared_.drip_on_benches_kg[c] += on_benches;
@@ -211,7 +224,8 @@ void ClimatePart::surroundings(double length_s) {
   const double utc_s = house.civil.utc_s(shared_.stretch_start) + 0.5 * length_s;
   const sky::Weather weather = sky::weather_at(house.weather, utc_s);
   shared_.weather = weather;
-  shared_.outside_humidity_ratio = air::humidity_ratio(weather.vapour_pressure_Pa, fixed.pressure_Pa);
+  shared_.outside_humidity_ratio =
+      air::humidity_ratio(weather.vapour_pressure_Pa, fixed.pressure_Pa);
   const Regime& regime = shared_.airflow.regime(shared_.devices);
   double warm = 0.0;
   for (std::size_t c = 0; c < fixed.cells; ++c) warm += start_air_[state_index(c, CellState::Air)];
@@ -231,7 +245,8 @@ void ClimatePart::surroundings(double length_s) {
                                                   .longitude_rad = house.site.longitude_rad,
                                                   .altitude_m = house.site.altitude_m});
   const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
-  const double facing = sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
+  const double facing =
+      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
   const double shade = shared_.shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
   const double light = shade * house.structure.cover.solar_transmittance_fraction *
                        (beam * facing + weather.diffuse_horizontal_W_per_m2);
@@ -254,7 +269,8 @@ void ClimatePart::surroundings(double length_s) {
       shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
   const double density = plan.air_density_kg_per_m3;
   for (const auto& exchange : regime.exchanges.between) {
-    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from), static_cast<std::uint32_t>(exchange.to),
+    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
+                          static_cast<std::uint32_t>(exchange.to),
                           density * scale * exchange.flow_m3_per_s});
   }
   for (const auto& mixing : regime.exchanges.mixing) {
@@ -268,7 +284,8 @@ void ClimatePart::surroundings(double length_s) {
     now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
   }
 
-  lines_ = class_lines(shared_, regime, {light, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)}, start_air_);
+  lines_ = class_lines(shared_, regime,
+                       {light, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)}, start_air_);
 }
 
 /// The fluxes and their exact motion, with the wetness and the signs as they stand.
@@ -342,16 +359,16 @@ void ClimatePart::freeze(SimTime now) {
   start_air_ = shared_.air;
   shared_.stretch_start = now;
   booked_s_ = 0.0;
-  const double length_s =
-      fresh ? std::min(first_stretch_s, shared_.house.numerics.air_step_s)
-            : std::min(2.0 * last_s, shared_.house.numerics.air_step_s);
+  const double length_s = fresh ? std::min(first_stretch_s, shared_.house.numerics.air_step_s)
+                                : std::min(2.0 * last_s, shared_.house.numerics.air_step_s);
   surroundings(length_s);
   if (shared_.representatives.conductance_factor.size() > shared_.slot) {
     wetness_ = predicted_wetness(shared_, lines_, start_air_, length_s);
   }
   for (std::size_t c = 0; c < lines_.size(); ++c) {
     if (shared_.plan.classes[c].area_m2 <= 0.0) continue;
-    shared_.class_sign[c] = lines_[c].demand().value(start_air_) >= 0.0 ? std::int8_t{1} : std::int8_t{-1};
+    shared_.class_sign[c] =
+        lines_[c].demand().value(start_air_) >= 0.0 ? std::int8_t{1} : std::int8_t{-1};
   }
   build(length_s);
   find_watch();
@@ -370,10 +387,13 @@ void ClimatePart::find_watch() {
          {std::tuple{CellState::Cover, CellState::CoverWater, fixed.cover_area_m2[c]},
           std::tuple{CellState::Floor, CellState::FloorWater, fixed.floor_area_m2[c]}}) {
       const auto temperature = state_index(c, surface);
-      const auto saturation = air::saturation_line(kelvin(start_air_[temperature]), fixed.pressure_Pa);
+      const auto saturation =
+          air::saturation_line(kelvin(start_air_[temperature]), fixed.pressure_Pa);
       Affine excess;
-      excess.add(state_index(c, CellState::Humidity), 1.0).add(temperature, -saturation.slope_per_K);
-      excess.constant = saturation.slope_per_K * start_air_[temperature] - saturation.humidity_ratio;
+      excess.add(state_index(c, CellState::Humidity), 1.0)
+          .add(temperature, -saturation.slope_per_K);
+      excess.constant =
+          saturation.slope_per_K * start_air_[temperature] - saturation.humidity_ratio;
       const bool condensing = surface_excess_value(fixed, start_air_, c, surface) > 0.0;
       look(excess, !condensing);
       if (!condensing && start_air_[state_index(c, water)] > 1e-6 * area) {
@@ -395,7 +415,8 @@ void ClimatePart::on_event(const engine::Event& event, engine::Effects& effects)
   const std::size_t slots = shared_.slots.size();
   freeze(event.time);
   if (signs != shared_.class_sign || slots != shared_.slots.size()) {
-    // Leaves are touched where drying turns to dew or back, so that their integrals never mix signs.
+    // Leaves are touched where drying turns to dew or back, so that their integrals never mix
+    // signs.
     effects.post(crop_part, {event.time, engine::Rank::Climate, 1});
   }
   effects.touch(devices_part);
@@ -437,8 +458,8 @@ void ClimatePart::state(engine::StateVisitor& visitor) {
   visitor.values(shared_.medium_evaporation_kg);
   visitor.values(shared_.drip_on_benches_kg);
   Impulse& impulse = shared_.impulse;
-  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J, &impulse.medium_heat_J,
-                     &impulse.cover_water_kg, &impulse.floor_water_kg}) {
+  for (auto* list : {&impulse.vapour_kg, &impulse.correction_kg, &impulse.air_heat_J,
+                     &impulse.medium_heat_J, &impulse.cover_water_kg, &impulse.floor_water_kg}) {
     visitor.values(*list);
   }
   visitor.value(shared_.impulse_waiting);

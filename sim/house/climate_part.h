@@ -1,7 +1,7 @@
 #pragma once
-// The air of the house in time: freezes the balances' coefficients, moves them exactly to the next change,
-// books every flux. New coefficients are taken when a stretch ends, when a device or the wetness
-// changed, and when a surface or a class of leaves passes between drying and dew.
+// The air of the house in time: freezes the balances' coefficients, moves them exactly to the next
+// change, books every flux. New coefficients are taken when a stretch ends, when a device or the
+// wetness changed, and when a surface or a class of leaves passes between drying and dew.
 #include <array>
 #include <vector>
 
@@ -39,7 +39,7 @@ class ClimatePart final : public engine::Part {
 
  private:
   struct Watch {
-    std::uint32_t kind;   ///< what it watches, for the event's first number
+    std::uint32_t kind;  ///< what it watches, for the event's first number
     air::Affine function;
     bool rising;
   };
@@ -55,14 +55,14 @@ class ClimatePart final : public engine::Part {
 
   Shared& shared_;
   ClimateLedger ledger_;
-  std::vector<double> start_air_;    ///< at the stretch's start
-  std::vector<double> first_air_;    ///< at the run's start
-  std::vector<Wetness> wetness_;     ///< frozen for the stretch, by class
-  ClassIntegrals base_;              ///< integrals at the stretch's start
+  std::vector<double> start_air_;  ///< at the stretch's start
+  std::vector<double> first_air_;  ///< at the run's start
+  std::vector<Wetness> wetness_;   ///< frozen for the stretch, by class
+  ClassIntegrals base_;            ///< integrals at the stretch's start
   std::vector<double> base_medium_kg_;
   double length_s_ = 0.0;
-  double booked_s_ = 0.0;            ///< of the stretch, already in the ledger
-  double watch_s_ = -1.0;            ///< first watched crossing, -1 for none
+  double booked_s_ = 0.0;  ///< of the stretch, already in the ledger
+  double watch_s_ = -1.0;  ///< first watched crossing, -1 for none
 
   // Follows from the above; rebuilt, never saved.
   std::vector<air::Flux> fluxes_;

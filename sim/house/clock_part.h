@@ -7,7 +7,8 @@ namespace mistwright {
 
 class ClockPart final : public engine::Part {
  public:
-  ClockPart(const Shared& shared, std::size_t clock) : shared_(shared), clock_(shared.house.clocks[clock]) {}
+  ClockPart(const Shared& shared, std::size_t clock)
+      : shared_(shared), clock_(shared.house.clocks[clock]) {}
 
   std::optional<engine::Wake> next_event(SimTime now) override;
   void advance(SimTime, SimTime) override {}

@@ -15,7 +15,8 @@ namespace mistwright {
 namespace {
 
 constexpr double rho = water_density_kg_per_m3;
-/// A typical noon interval, for choosing representatives: about one film lost, more by sun than by dryness.
+/// A typical noon interval, for choosing representatives: about one film lost, more by sun than by
+/// dryness.
 constexpr double typical_sun_m = 30e-6;
 constexpr double typical_dryness_m = 20e-6;
 /// At most one representative for so many leaves.
@@ -37,7 +38,8 @@ CropPart::CropPart(Shared& shared) : shared_(shared) {
   const std::size_t cells = plan.benches.cells.size();
   const double start_m = shared.house.medium.start_water_fraction * shared.house.medium.depth_m;
   medium_.water_m.assign(cells, start_m);
-  for (auto* list : {&medium_.soggy_s, &medium_.drained_m, &medium_.mist_m, &medium_.leaves_mist_m, &medium_.demand_m}) {
+  for (auto* list : {&medium_.soggy_s, &medium_.drained_m, &medium_.mist_m, &medium_.leaves_mist_m,
+                     &medium_.demand_m}) {
     list->assign(cells, 0.0);
   }
   start_medium_kg_ = medium_kg();
@@ -64,8 +66,8 @@ bool CropPart::bare(double depth_m) const {
 void CropPart::add_slots() {
   const Plan& plan = shared_.plan;
   while (factor_.size() < shared_.slots.size()) {
-    const DeviceState devices = DeviceState::from_key(shared_.slots[factor_.size()], shared_.house.fans.size(),
-                                                      shared_.house.openings.size());
+    const DeviceState devices = DeviceState::from_key(
+        shared_.slots[factor_.size()], shared_.house.fans.size(), shared_.house.openings.size());
     factor_.push_back(conductance_factors(plan, shared_.house, shared_.airflow.regime(devices)));
   }
 }
@@ -84,7 +86,8 @@ void CropPart::advance(SimTime, SimTime to) {
   const std::vector<double>& beta = shared_.integrals.beta_m[shared_.slot];
   if (slot_seen_ != shared_.slot) {
     slot_seen_ = shared_.slot;
-    const std::size_t row = node_beta_m_.size() - (shared_.slots.size() - shared_.slot) * beta.size();
+    const std::size_t row =
+        node_beta_m_.size() - (shared_.slots.size() - shared_.slot) * beta.size();
     const std::size_t before = row - shared_.slots.size() * beta.size();
     beta_seen_m_.assign(node_beta_m_.begin() + static_cast<std::ptrdiff_t>(before),
                         node_beta_m_.begin() + static_cast<std::ptrdiff_t>(before + beta.size()));
@@ -93,10 +96,12 @@ void CropPart::advance(SimTime, SimTime to) {
   const std::vector<double>& factor = leaves.conductance_factor[shared_.slot];
   for (std::size_t k = 0; k < leaves.leaf_class.size(); ++k) {
     const std::uint32_t c = leaves.leaf_class[k];
-    const double demand = (shared_.integrals.alpha_m[c] - alpha_seen_m_[c]) * leaves.radiation_factor[k] +
-                          (beta[c] - beta_seen_m_[c]) * factor[k];
-    leaves.depth_m[k] = std::min(shared_.film.capacity_m,
-                                 leaf::film_after(leaves.depth_m[k], demand, shared_.film.break_depth_m));
+    const double demand =
+        (shared_.integrals.alpha_m[c] - alpha_seen_m_[c]) * leaves.radiation_factor[k] +
+        (beta[c] - beta_seen_m_[c]) * factor[k];
+    leaves.depth_m[k] =
+        std::min(shared_.film.capacity_m,
+                 leaf::film_after(leaves.depth_m[k], demand, shared_.film.break_depth_m));
   }
   alpha_seen_m_ = shared_.integrals.alpha_m;
   beta_seen_m_ = beta;
@@ -122,7 +127,8 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
     const auto demand_at = [&](std::size_t node) {
       double sum = (node_alpha_m_[node * classes + c] - node_alpha_m_[c]) * f;
       for (std::size_t s = 0; s < slots; ++s) {
-        sum += (node_beta_m_[(node * slots + s) * classes + c] - node_beta_m_[s * classes + c]) * factor_[s][i];
+        sum += (node_beta_m_[(node * slots + s) * classes + c] - node_beta_m_[s * classes + c]) *
+               factor_[s][i];
       }
       return sum;
     };
@@ -137,7 +143,9 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
       const double bare_at = leaf::demand_to_bare_m(before, shared_.house.crop.dry_share_fraction,
                                                     shared_.film.break_depth_m);
       if (demand > bare_at) {
-        dry_s = bare_at <= 0.0 ? dt_s : start_s + dt_s - leaf::moment_of_demand_s(times, demand_at, bare_at);
+        dry_s = bare_at <= 0.0
+                    ? dt_s
+                    : start_s + dt_s - leaf::moment_of_demand_s(times, demand_at, bare_at);
       }
       leaves_.evaporated_m[i] += before - depth;
       cell_evaporated_kg_[slot] += (before - depth) * area * rho;
@@ -155,7 +163,8 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
   }
   cell_runoff_m3_[cell] = runoff_m3;
   double leaf_area = 0.0;
-  for (std::size_t layer = 0; layer < layers; ++layer) leaf_area += plan.layer_leaf_area_m2[cell * layers + layer];
+  for (std::size_t layer = 0; layer < layers; ++layer)
+    leaf_area += plan.layer_leaf_area_m2[cell * layers + layer];
   if (leaf_area > 0.0) medium_.demand_m[cell] += demand_m3 / leaf_area;
 }
 
@@ -165,9 +174,10 @@ void CropPart::move_medium(double dt_s) {
     const std::size_t a = plan.air_cell_of_bench_cell[b];
     const double area = plan.benches.cells[b].area_m2;
     const double bench_area = plan.fixed.bench_area_m2[a];
-    const double asked_m = (shared_.medium_evaporation_kg[a] - medium_given_kg_[a]) / bench_area / rho;
-    const medium::MediumStep step =
-        medium::medium_after(medium_.water_m[b], dt_s, dt_s > 0.0 ? asked_m / dt_s : 0.0, plan.medium);
+    const double asked_m =
+        (shared_.medium_evaporation_kg[a] - medium_given_kg_[a]) / bench_area / rho;
+    const medium::MediumStep step = medium::medium_after(
+        medium_.water_m[b], dt_s, dt_s > 0.0 ? asked_m / dt_s : 0.0, plan.medium);
     ledger_.medium_evaporated_kg.add(step.lost_m * area * rho);
     ledger_.medium_shortfall_kg.add((asked_m - step.lost_m) * area * rho);
     const double drip_m = (shared_.drip_on_benches_kg[a] - drip_seen_kg_[a]) / bench_area / rho;
@@ -241,7 +251,8 @@ void CropPart::gain(const Landed& landed) {
       if (!bare(gained.depth_m)) leaves_.spell_s[i] = 0.0;
     }
     double kept = 0.0;
-    for (std::size_t layer = 0; layer < layers; ++layer) kept += landed.layer_kg[b * layers + layer];
+    for (std::size_t layer = 0; layer < layers; ++layer)
+      kept += landed.layer_kg[b * layers + layer];
     ledger_.landed_on_leaves_kg.add(kept);
     ledger_.film_runoff_kg.add(runoff_m3 * rho);
     medium_.leaves_mist_m[b] += (kept / rho - runoff_m3) / area;
@@ -255,21 +266,24 @@ void CropPart::gain(const Landed& landed) {
   }
 }
 
-/// Leaves of a class in the order in which they will go bare, cut into bins of equal count: those that dry
-/// together are represented together, however the last bursts and draughts served them.
+/// Leaves of a class in the order in which they will go bare, cut into bins of equal count: those
+/// that dry together are represented together, however the last bursts and draughts served them.
 void CropPart::resynchronise() {
   const Plan& plan = shared_.plan;
   std::size_t classes = 0;
   for (const auto& order : class_leaves_) classes += order.empty() ? 0 : 1;
-  const std::size_t bins = std::max<std::size_t>(1, plan.leaves.count() / (leaves_a_representative * classes));
+  const std::size_t bins =
+      std::max<std::size_t>(1, plan.leaves.count() / (leaves_a_representative * classes));
   std::vector<double> urgency(plan.leaves.count());
   parallel_for(class_leaves_.size(), shared_.threads, [&](std::size_t c, int) {
     std::vector<std::uint32_t>& order = class_leaves_[c];
     for (const std::uint32_t i : order) {
       const double factor = factor_.empty() ? 1.0 : factor_[shared_.slot][i];
-      const double asked = typical_sun_m * plan.leaves.radiation_factor[i] + typical_dryness_m * factor;
+      const double asked =
+          typical_sun_m * plan.leaves.radiation_factor[i] + typical_dryness_m * factor;
       urgency[i] = leaf::demand_to_bare_m(leaves_.depth_m[i], shared_.house.crop.dry_share_fraction,
-                                          shared_.film.break_depth_m) / asked;
+                                          shared_.film.break_depth_m) /
+                   asked;
     }
     std::sort(order.begin(), order.end(), [&urgency](std::uint32_t a, std::uint32_t b) {
       return urgency[a] != urgency[b] ? urgency[a] < urgency[b] : a < b;
@@ -286,7 +300,8 @@ void CropPart::resynchronise() {
       double radiation = 0.0;
       double depth = 0.0;
       std::vector<double> conductance(factor_.size(), 0.0);
-      for (std::size_t k = part * order.size() / parts; k < (part + 1) * order.size() / parts; ++k) {
+      for (std::size_t k = part * order.size() / parts; k < (part + 1) * order.size() / parts;
+           ++k) {
         const std::uint32_t i = order[k];
         const double a = plan.leaves.area_m2[i];
         area += a;
@@ -298,7 +313,8 @@ void CropPart::resynchronise() {
       all.area_m2.push_back(area);
       all.radiation_factor.push_back(radiation / area);
       all.depth_m.push_back(depth / area);
-      for (std::size_t s = 0; s < factor_.size(); ++s) all.conductance_factor[s].push_back(conductance[s] / area);
+      for (std::size_t s = 0; s < factor_.size(); ++s)
+        all.conductance_factor[s].push_back(conductance[s] / area);
     }
   }
 }
@@ -372,15 +388,35 @@ double CropPart::bare_share_now() const {
   return bare_area / area;
 }
 
-void CropPart::resume() { add_slots(); }
+void CropPart::resume() {
+  add_slots();
+}
 
 void CropPart::state(engine::StateVisitor& visitor) {
-  for (auto* list : {&leaves_.depth_m, &leaves_.dry_s, &leaves_.spell_s, &leaves_.longest_spell_s,
-                     &leaves_.deposit_m, &leaves_.runoff_m, &leaves_.evaporated_m, &medium_.water_m,
-                     &medium_.soggy_s, &medium_.drained_m, &medium_.mist_m, &medium_.leaves_mist_m,
-                     &medium_.demand_m, &node_s_, &node_alpha_m_, &node_beta_m_, &given_kg_, &medium_given_kg_,
-                     &drip_seen_kg_, &alpha_seen_m_, &beta_seen_m_, &shared_.representatives.depth_m,
-                     &shared_.representatives.area_m2, &shared_.representatives.radiation_factor}) {
+  for (auto* list : {&leaves_.depth_m,
+                     &leaves_.dry_s,
+                     &leaves_.spell_s,
+                     &leaves_.longest_spell_s,
+                     &leaves_.deposit_m,
+                     &leaves_.runoff_m,
+                     &leaves_.evaporated_m,
+                     &medium_.water_m,
+                     &medium_.soggy_s,
+                     &medium_.drained_m,
+                     &medium_.mist_m,
+                     &medium_.leaves_mist_m,
+                     &medium_.demand_m,
+                     &node_s_,
+                     &node_alpha_m_,
+                     &node_beta_m_,
+                     &given_kg_,
+                     &medium_given_kg_,
+                     &drip_seen_kg_,
+                     &alpha_seen_m_,
+                     &beta_seen_m_,
+                     &shared_.representatives.depth_m,
+                     &shared_.representatives.area_m2,
+                     &shared_.representatives.radiation_factor}) {
     visitor.values(*list);
   }
   visitor.values(shared_.representatives.leaf_class);
@@ -391,9 +427,10 @@ void CropPart::state(engine::StateVisitor& visitor) {
   visitor.value(looked_);
   visitor.value(slot_seen_);
   CropLedger& l = ledger_;
-  for (auto* sum : {&l.landed_on_leaves_kg, &l.film_evaporated_kg, &l.dew_kg, &l.film_runoff_kg,
-                    &l.medium_gained_kg, &l.medium_drained_kg, &l.medium_evaporated_kg, &l.medium_shortfall_kg,
-                    &l.correction_kg, &l.correction_gross_kg, &l.drip_taken_kg}) {
+  for (auto* sum :
+       {&l.landed_on_leaves_kg, &l.film_evaporated_kg, &l.dew_kg, &l.film_runoff_kg,
+        &l.medium_gained_kg, &l.medium_drained_kg, &l.medium_evaporated_kg, &l.medium_shortfall_kg,
+        &l.correction_kg, &l.correction_gross_kg, &l.drip_taken_kg}) {
     sum->state(visitor);
   }
 }

@@ -1,8 +1,9 @@
 #pragma once
-// The leaves' films and the medium under them. Leaves are touched when water lands, when drying turns to dew or
-// back, when a map is drawn and at the run's end; between touches only some hundred representatives
-// move, so that the air feels how wet the crop is. At each touch the difference between what the leaves
-// lost and what the air was given goes back to the air, under a line of its own.
+// The leaves' films and the medium under them. Leaves are touched when water lands, when drying
+// turns to dew or back, when a map is drawn and at the run's end; between touches only some hundred
+// representatives move, so that the air feels how wet the crop is. At each touch the difference
+// between what the leaves lost and what the air was given goes back to the air, under a line of its
+// own.
 #include <vector>
 
 #include "sim/engine/ledger.h"
@@ -48,7 +49,8 @@ class CropPart final : public engine::Part {
   [[nodiscard]] double medium_kg() const;
   [[nodiscard]] double start_medium_kg() const { return start_medium_kg_; }
   [[nodiscard]] double start_films_kg() const { return start_films_kg_; }
-  /// Share of each bench cell's leaf area that is more than the set share bare, as of the last touch.
+  /// Share of each bench cell's leaf area that is more than the set share bare, as of the last
+  /// touch.
   [[nodiscard]] std::vector<double> bare_share() const;
   [[nodiscard]] std::vector<double> mean_depth_m() const;
   /// Share of all leaves now more than the set share bare, by the representatives.
@@ -75,12 +77,12 @@ class CropPart final : public engine::Part {
 
   // Integrals of every class at each instant since the last touch, the first being that touch.
   std::vector<double> node_s_;
-  std::vector<double> node_alpha_m_;   ///< [node][class]
-  std::vector<double> node_beta_m_;    ///< [node][slot][class]
-  std::vector<double> given_kg_;       ///< by class, to the air, at the last touch
+  std::vector<double> node_alpha_m_;                    ///< [node][class]
+  std::vector<double> node_beta_m_;                     ///< [node][slot][class]
+  std::vector<double> given_kg_;                        ///< by class, to the air, at the last touch
   std::vector<double> medium_given_kg_, drip_seen_kg_;  ///< by air cell, at the last touch
-  std::vector<double> alpha_seen_m_;   ///< by class: representatives have moved this far
-  std::vector<double> beta_seen_m_;    ///< by class, of the present slot
+  std::vector<double> alpha_seen_m_;  ///< by class: representatives have moved this far
+  std::vector<double> beta_seen_m_;   ///< by class, of the present slot
   std::uint32_t slot_seen_ = 0;
 
   // Follows from the plan and the slots; rebuilt, never saved.

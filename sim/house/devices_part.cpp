@@ -4,7 +4,8 @@
 
 namespace mistwright {
 
-DevicesPart::DevicesPart(Shared& shared) : shared_(shared), sensor_(mean_air_temperature(shared.plan)) {
+DevicesPart::DevicesPart(Shared& shared)
+    : shared_(shared), sensor_(mean_air_temperature(shared.plan)) {
   wanted_.assign(count(), 1);
   const double temperature_K = shared.mean_air_temperature_K();
   for (std::size_t i = 0; i < count(); ++i) {
@@ -14,7 +15,9 @@ DevicesPart::DevicesPart(Shared& shared) : shared_(shared), sensor_(mean_air_tem
   switchings_ = 0;
 }
 
-std::size_t DevicesPart::count() const { return shared_.house.fans.size() + shared_.house.openings.size() + 1; }
+std::size_t DevicesPart::count() const {
+  return shared_.house.fans.size() + shared_.house.openings.size() + 1;
+}
 
 const std::optional<control::Thermostat>& DevicesPart::thermostat(std::size_t device) const {
   const House& house = shared_.house;
@@ -28,7 +31,8 @@ bool DevicesPart::held_off(std::size_t fan, SimTime now) const {
   const Fan& it = shared_.house.fans[fan];
   if (!it.off_while_misting) return false;
   if (shared_.valves_spraying > 0) return true;
-  return shared_.last_spray_end > run_start && now < shared_.last_spray_end + duration_up(it.off_after_burst_s);
+  return shared_.last_spray_end > run_start &&
+         now < shared_.last_spray_end + duration_up(it.off_after_burst_s);
 }
 
 DeviceState DevicesPart::wanted_state(SimTime now) const {
@@ -39,7 +43,8 @@ DeviceState DevicesPart::wanted_state(SimTime now) const {
   }
   for (std::size_t i = 0; i < house.openings.size(); ++i) {
     const Opening& opening = house.openings[i];
-    const bool open = opening.with_fan ? devices.fan_on[*opening.with_fan] != 0 : wanted_[house.fans.size() + i] != 0;
+    const bool open = opening.with_fan ? devices.fan_on[*opening.with_fan] != 0
+                                       : wanted_[house.fans.size() + i] != 0;
     devices.opening_open.push_back(open ? 1 : 0);
   }
   return devices;
@@ -47,7 +52,8 @@ DeviceState DevicesPart::wanted_state(SimTime now) const {
 
 bool DevicesPart::settled(SimTime now) const {
   const DeviceState wanted = wanted_state(now);
-  return wanted.fan_on == shared_.devices.fan_on && wanted.opening_open == shared_.devices.opening_open &&
+  return wanted.fan_on == shared_.devices.fan_on &&
+         wanted.opening_open == shared_.devices.opening_open &&
          (wanted_.back() != 0) == shared_.shade_drawn;
 }
 
@@ -67,7 +73,9 @@ std::optional<engine::Wake> DevicesPart::next_event(SimTime now) {
   };
   for (std::size_t i = 0; i < shared_.house.fans.size(); ++i) {
     const Fan& fan = shared_.house.fans[i];
-    if (!fan.off_while_misting || shared_.valves_spraying > 0 || shared_.last_spray_end == run_start) continue;
+    if (!fan.off_while_misting || shared_.valves_spraying > 0 ||
+        shared_.last_spray_end == run_start)
+      continue;
     const SimTime free = shared_.last_spray_end + duration_up(fan.off_after_burst_s);
     if (free > now) offer({free, engine::Rank::Device, Settle});
   }

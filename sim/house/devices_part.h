@@ -1,6 +1,7 @@
 #pragma once
-// Fans, vents, louvres and shade: thermostats on the mean air temperature, whose crossings are roots of the
-// air's closed form; louvres that follow a fan; fans held off while mist is in the air.
+// Fans, vents, louvres and shade: thermostats on the mean air temperature, whose crossings are
+// roots of the air's closed form; louvres that follow a fan; fans held off while mist is in the
+// air.
 #include <vector>
 
 #include "sim/engine/part.h"
@@ -31,7 +32,8 @@ class DevicesPart final : public engine::Part {
 
   Shared& shared_;
   air::Affine sensor_;
-  std::vector<std::uint8_t> wanted_;  ///< by fan, opening, then the shade: what the thermostats ask for
+  std::vector<std::uint8_t>
+      wanted_;  ///< by fan, opening, then the shade: what the thermostats ask for
   std::uint64_t switchings_ = 0;
 };
 

@@ -17,10 +17,31 @@ struct SeriesColumn {
 };
 
 enum class Series : std::uint32_t {
-  OutsideTemperature, OutsideDeficit, WindSpeed, GlobalRadiation, LightAtLeaves, AirTemperature,
-  RelativeHumidity, Deficit, WetBulb, LeafTemperature, HottestLeaf, CoverTemperature, FloorTemperature,
-  MediumTemperature, Demand, FilmDepth, BareShare, MediumWater, AirChanges, FansRunning, ShadeDrawn,
-  CoverCondensate, WaterUsed, LeafEvaporation, Count
+  OutsideTemperature,
+  OutsideDeficit,
+  WindSpeed,
+  GlobalRadiation,
+  LightAtLeaves,
+  AirTemperature,
+  RelativeHumidity,
+  Deficit,
+  WetBulb,
+  LeafTemperature,
+  HottestLeaf,
+  CoverTemperature,
+  FloorTemperature,
+  MediumTemperature,
+  Demand,
+  FilmDepth,
+  BareShare,
+  MediumWater,
+  AirChanges,
+  FansRunning,
+  ShadeDrawn,
+  CoverCondensate,
+  WaterUsed,
+  LeafEvaporation,
+  Count
 };
 inline constexpr std::size_t series_count = static_cast<std::size_t>(Series::Count);
 
@@ -29,11 +50,11 @@ inline constexpr std::size_t series_count = static_cast<std::size_t>(Series::Cou
 
 struct Frames {
   std::vector<double> series_time_us;
-  std::vector<std::vector<double>> series;      ///< [column][row]
+  std::vector<std::vector<double>> series;                                 ///< [column][row]
   std::vector<double> cell_temperature_K, cell_humidity, cell_deficit_Pa;  ///< [row][air cell]
 
   std::vector<double> map_time_us;
-  std::vector<double> bare_share, film_depth_m; ///< [map][bench cell]
+  std::vector<double> bare_share, film_depth_m;  ///< [map][bench cell]
   // Cumulative at each map, [map][bench cell]:
   std::vector<double> dry_s, mist_m, demand_m;
 
@@ -42,10 +63,10 @@ struct Frames {
     std::uint32_t part, kind;
     double first, second;
   };
-  std::vector<Note> notes;                      ///< bursts, switchings, changes of drying and dew
+  std::vector<Note> notes;  ///< bursts, switchings, changes of drying and dew
 
-  std::vector<engine::Balance> balances;        ///< at the end
-  double worst_audit_fraction = 0.0;            ///< of all balances at all hours
+  std::vector<engine::Balance> balances;  ///< at the end
+  double worst_audit_fraction = 0.0;      ///< of all balances at all hours
 };
 
 }  // namespace mistwright

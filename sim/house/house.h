@@ -1,7 +1,8 @@
 #pragma once
 // The house as its user meant it: checked, complete, SI. Scenario writes it, assemble() reads it,
-// nothing changes it. Axes: x runs along the house from the front wall (x = 0), y across it from the
-// right-hand wall as one walks in at the front (y = 0) to the left-hand wall, z up from the floor.
+// nothing changes it. Axes: x runs along the house from the front wall (x = 0), y across it from
+// the right-hand wall as one walks in at the front (y = 0) to the left-hand wall, z up from the
+// floor.
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -26,11 +27,12 @@ struct Site {
 
 /// A cover of film, glass or panels.
 struct Cover {
-  double solar_transmittance_fraction = 0.0;     ///< of global radiation, cover clean and dry
-  double conductance_W_per_m2_K = 0.0;           ///< through the cover itself, film to film, without surface layers
+  double solar_transmittance_fraction = 0.0;  ///< of global radiation, cover clean and dry
+  double conductance_W_per_m2_K =
+      0.0;  ///< through the cover itself, film to film, without surface layers
   double longwave_transmittance_fraction = 0.0;  ///< single polyethylene lets much through
   double heat_capacity_J_per_m2_K = 0.0;
-  double condensate_capacity_kg_per_m2 = 0.0;    ///< film held before it drips
+  double condensate_capacity_kg_per_m2 = 0.0;  ///< film held before it drips
 };
 
 struct Shade {
@@ -41,17 +43,20 @@ struct Shade {
 struct Structure {
   double length_m = 0.0;
   double width_m = 0.0;
-  double eave_height_m = 0.0;   ///< height of the upright side
-  double ridge_height_m = 0.0;  ///< greatest height; between them the roof is half an ellipse across y
-  double orientation_rad = 0.0; ///< compass bearing of +x, clockwise from north
+  double eave_height_m = 0.0;  ///< height of the upright side
+  double ridge_height_m =
+      0.0;  ///< greatest height; between them the roof is half an ellipse across y
+  double orientation_rad = 0.0;  ///< compass bearing of +x, clockwise from north
   Cover cover;
   Shade shade;
-  double leakage_air_changes_per_h = 0.0;  ///< at the reference wind and temperature step of models/flow/openings.h
+  double leakage_air_changes_per_h =
+      0.0;  ///< at the reference wind and temperature step of models/flow/openings.h
   double floor_absorptance_fraction = 0.0;
-  double floor_heat_capacity_J_per_m2_K = 0.0;   ///< of the layer that takes part in a day
+  double floor_heat_capacity_J_per_m2_K = 0.0;  ///< of the layer that takes part in a day
   double floor_ground_conductance_W_per_m2_K = 0.0;
   double ground_temperature_K = 0.0;
-  double floor_wet_fraction = 0.0;               ///< share of the floor that evaporates as if wet when water lies on it
+  double floor_wet_fraction =
+      0.0;  ///< share of the floor that evaporates as if wet when water lies on it
 
   /// Height of the roof [m] above a point of the floor; y in 0..width_m.
   [[nodiscard]] double roof_height_m(double y_m) const;
@@ -67,11 +72,11 @@ struct Bench {
 
 struct Medium {
   double depth_m = 0.0;
-  double porosity_fraction = 0.0;             ///< total pore space
-  double container_capacity_fraction = 0.0;   ///< water held after free drainage in this depth
-  double start_water_fraction = 0.0;          ///< water at the run's start
-  double needed_air_fraction = 0.0;           ///< below it an hour counts as soggy
-  double drainage_time_s = 0.0;               ///< e-folding of the water above container capacity
+  double porosity_fraction = 0.0;            ///< total pore space
+  double container_capacity_fraction = 0.0;  ///< water held after free drainage in this depth
+  double start_water_fraction = 0.0;         ///< water at the run's start
+  double needed_air_fraction = 0.0;          ///< below it an hour counts as soggy
+  double drainage_time_s = 0.0;              ///< e-folding of the water above container capacity
   double solid_heat_capacity_J_per_m3_K = 0.0;
 };
 
@@ -88,18 +93,18 @@ struct Crop {
   double leaf_angle_mean_rad = 0.0;    ///< mean tilt from level
   double leaf_angle_spread_rad = 0.0;  ///< standard deviation of the tilt
   Wettability wettability = Wettability::Ordinary;
-  double film_capacity_m = 0.0;        ///< most water a leaf holds, per area of one side
+  double film_capacity_m = 0.0;  ///< most water a leaf holds, per area of one side
   double film_capacity_low_m = 0.0, film_capacity_high_m = 0.0;  ///< its honest range
-  double break_depth_m = 0.0;          ///< film depth below which dry patches appear
+  double break_depth_m = 0.0;  ///< film depth below which dry patches appear
   double solar_absorptance_fraction = 0.0;
   double dry_conductance_m_per_s = 0.0;  ///< stomata and cuticle of a cutting without roots
-  double dry_share_fraction = 0.5;     ///< a leaf counts as dry when more than this share is bare
+  double dry_share_fraction = 0.5;       ///< a leaf counts as dry when more than this share is bare
 };
 
 /// A head in its place.
 struct PlacedHead {
   std::string name;
-  std::uint32_t type = 0;   ///< index into House::head_types
+  std::uint32_t type = 0;  ///< index into House::head_types
   double x_m = 0.0, y_m = 0.0, z_m = 0.0;
   std::uint32_t node = 0;   ///< index into House::network.nodes
   std::uint32_t valve = 0;  ///< index into House::network.valves: its zone
@@ -125,12 +130,13 @@ enum class FanKind { Exhaust, Circulation };
 struct Fan {
   std::string name;
   FanKind kind = FanKind::Exhaust;
-  Wall wall = Wall::Back;       ///< for exhaust fans
+  Wall wall = Wall::Back;                ///< for exhaust fans
   double along_m = 0.0, height_m = 0.0;  ///< centre on its wall
-  double x_m = 0.0, y_m = 0.0;  ///< for circulation fans, with height_m
-  double bearing_rad = 0.0;     ///< circulation: direction of the jet in the plan, from +x towards +y
+  double x_m = 0.0, y_m = 0.0;           ///< for circulation fans, with height_m
+  double bearing_rad = 0.0;  ///< circulation: direction of the jet in the plan, from +x towards +y
   double diameter_m = 0.0;
-  std::vector<std::pair<double, double>> curve;        ///< (flow [m3/s], static pressure [Pa]), pressure falling
+  std::vector<std::pair<double, double>>
+      curve;  ///< (flow [m3/s], static pressure [Pa]), pressure falling
   std::optional<control::Thermostat> switched_by = {};  ///< absent: runs always
   bool off_while_misting = false;
   double off_after_burst_s = 0.0;
@@ -154,9 +160,9 @@ struct Numerics {
   int parcels_per_class = 2000;  ///< for each head, class, regime and evaporation node
   double air_step_s = 30.0;      ///< longest sub-step of the air
   int air_cells_x = 8, air_cells_y = 2;
-  double flow_cell_m = 0.2;      ///< edge of the airflow grid
-  double bench_cell_m = 0.15;    ///< edge of the bench map
-  bool uniform_flow = false;     ///< a plug flow in place of the computed field: for comparison only
+  double flow_cell_m = 0.2;    ///< edge of the airflow grid
+  double bench_cell_m = 0.15;  ///< edge of the bench map
+  bool uniform_flow = false;   ///< a plug flow in place of the computed field: for comparison only
 };
 
 /// A default that the user did not set.

@@ -26,13 +26,16 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   const WaterLedger& water = water_.ledger();
   const air::HouseFixed& fixed = shared_.plan.fixed;
   const double latent = fixed.latent_heat_J_per_kg;
-  const auto line = [&air](Line which) { return air.lines[static_cast<std::size_t>(which)].value(); };
+  const auto line = [&air](Line which) {
+    return air.lines[static_cast<std::size_t>(which)].value();
+  };
   double surfaces = 0.0;
   for (std::size_t c = 0; c < fixed.cells; ++c) {
     surfaces += shared_.air[air::state_index(c, air::CellState::CoverWater)] +
                 shared_.air[air::state_index(c, air::CellState::FloorWater)];
   }
-  surfaces += air.drip_kg.value() - crop.drip_taken_kg.value();  // on its way from the cover to the flats
+  surfaces +=
+      air.drip_kg.value() - crop.drip_taken_kg.value();  // on its way from the cover to the flats
   const double films = crop_.films_kg();
   const double films_change = films - crop_.start_films_kg();
   const double medium = crop_.medium_kg();
@@ -41,16 +44,17 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   engine::Balance liquid{"liquid water", "kg"};
   liquid.inflow = water.drawn_kg.value() + crop.dew_kg.value() + line(Line::CoverCondensation) +
                   line(Line::FloorEvaporation);
-  liquid.outflow = water.drained_lines_kg.value() + water.evaporated_kg.value() + water.out_kg.value() +
-                   crop.film_evaporated_kg.value() + crop.medium_evaporated_kg.value() +
-                   crop.medium_drained_kg.value() + air.floor_runoff_kg.value();
+  liquid.outflow = water.drained_lines_kg.value() + water.evaporated_kg.value() +
+                   water.out_kg.value() + crop.film_evaporated_kg.value() +
+                   crop.medium_evaporated_kg.value() + crop.medium_drained_kg.value() +
+                   air.floor_runoff_kg.value();
   liquid.stored_change = films_change + medium_change + surfaces;
   liquid.held = films + medium + surfaces;
 
   engine::Balance sprayed{"what the heads sprayed", "kg"};
   sprayed.inflow = water.sprayed_kg.value();
-  sprayed.outflow = water.to_leaves_kg.value() + water.to_medium_kg.value() + water.surfaces_kg.value() +
-                    water.evaporated_kg.value() + water.out_kg.value();
+  sprayed.outflow = water.to_leaves_kg.value() + water.to_medium_kg.value() +
+                    water.surfaces_kg.value() + water.evaporated_kg.value() + water.out_kg.value();
 
   engine::Balance film{"films on leaves", "kg"};
   film.inflow = crop.landed_on_leaves_kg.value() + crop.dew_kg.value();
@@ -65,21 +69,25 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   pot.held = medium;
 
   engine::Balance vapour{"vapour in the air", "kg"};
-  vapour.inflow = line(Line::AirInVapour) + line(Line::LeafEvaporation) + line(Line::Transpiration) +
-                  line(Line::MediumEvaporation) + air.vapour_in_flight_kg.value() + air.correction_kg.value();
-  vapour.outflow = line(Line::AirOutVapour) + line(Line::CoverCondensation) + line(Line::FloorEvaporation);
+  vapour.inflow = line(Line::AirInVapour) + line(Line::LeafEvaporation) +
+                  line(Line::Transpiration) + line(Line::MediumEvaporation) +
+                  air.vapour_in_flight_kg.value() + air.correction_kg.value();
+  vapour.outflow =
+      line(Line::AirOutVapour) + line(Line::CoverCondensation) + line(Line::FloorEvaporation);
   vapour.held = air::vapour_held_kg(fixed, shared_.air);
   vapour.stored_change = vapour.held - air::vapour_held_kg(fixed, climate_.start_state());
 
   engine::Balance heat{"heat", "J"};
   heat.inflow = line(Line::SunOnFloor) + line(Line::SunOnMedium) + line(Line::SunOnCover) +
                 line(Line::SunOnLeaves) + line(Line::AirInHeat) + latent * line(Line::AirInVapour);
-  heat.outflow = line(Line::AirOutHeat) + latent * line(Line::AirOutVapour) + line(Line::CoverToOutside) +
-                 line(Line::CoverToSky) + line(Line::InsideToSky) + line(Line::Ground) + air.mist_heat_J.value();
+  heat.outflow = line(Line::AirOutHeat) + latent * line(Line::AirOutVapour) +
+                 line(Line::CoverToOutside) + line(Line::CoverToSky) + line(Line::InsideToSky) +
+                 line(Line::Ground) + air.mist_heat_J.value();
   heat.held = air::heat_held_J(fixed, shared_.air);
   heat.stored_change = heat.held - air::heat_held_J(fixed, climate_.start_state());
 
-  // The air is given what representatives lose; the difference to the leaves follows at the next touch.
+  // The air is given what representatives lose; the difference to the leaves follows at the next
+  // touch.
   engine::Balance given{"leaves' loss given to the air", "kg"};
   given.inflow = crop.film_evaporated_kg.value() - crop.dew_kg.value();
   given.outflow = shared_.integrals.evaporation_kg.empty() ? 0.0 : crop.correction_kg.value();
@@ -95,7 +103,8 @@ void LedgerPart::on_event(const engine::Event& event, engine::Effects&) {
   const bool end = event.time >= run_start + shared_.house.span;
   for (std::size_t i = 0; i < balances.size(); ++i) {
     if (i + 1 == balances.size() && !end) continue;
-    frames_.worst_audit_fraction = std::max(frames_.worst_audit_fraction, balances[i].relative_residual());
+    frames_.worst_audit_fraction =
+        std::max(frames_.worst_audit_fraction, balances[i].relative_residual());
   }
   frames_.balances = std::move(balances);
 }

@@ -1,6 +1,6 @@
 #pragma once
-// Strikes the balances every hour and at the end: liquid water, films, medium, what the heads sprayed, vapour,
-// heat, and the leaves' loss against what the air was given.
+// Strikes the balances every hour and at the end: liquid water, films, medium, what the heads
+// sprayed, vapour, heat, and the leaves' loss against what the air was given.
 #include "sim/engine/part.h"
 #include "sim/house/climate_part.h"
 #include "sim/house/crop_part.h"
@@ -11,8 +11,8 @@ namespace mistwright {
 
 class LedgerPart final : public engine::Part {
  public:
-  LedgerPart(const Shared& shared, ClimatePart& climate, const CropPart& crop, const WaterPart& water,
-             Frames& frames)
+  LedgerPart(const Shared& shared, ClimatePart& climate, const CropPart& crop,
+             const WaterPart& water, Frames& frames)
       : shared_(shared), climate_(climate), crop_(crop), water_(water), frames_(frames) {}
 
   std::optional<engine::Wake> next_event(SimTime now) override;

@@ -16,11 +16,14 @@ const std::vector<SeriesColumn>& series_columns() {
       {"outside_temperature", "air temperature outside", "K", "air_temperature"},
       {"outside_vapour_pressure_deficit", "vapour pressure deficit outside", "Pa", ""},
       {"wind_speed", "wind speed at the station's height", "m s-1", "wind_speed"},
-      {"global_radiation", "global radiation on the level outside", "W m-2", "surface_downwelling_shortwave_flux_in_air"},
+      {"global_radiation", "global radiation on the level outside", "W m-2",
+       "surface_downwelling_shortwave_flux_in_air"},
       {"light_at_leaves", "short-wave radiation above the leaves", "W m-2", ""},
       {"air_temperature", "air temperature inside, mean of the air cells", "K", "air_temperature"},
-      {"relative_humidity", "relative humidity inside, mean of the air cells", "1", "relative_humidity"},
-      {"vapour_pressure_deficit", "vapour pressure deficit inside, mean of the air cells", "Pa", ""},
+      {"relative_humidity", "relative humidity inside, mean of the air cells", "1",
+       "relative_humidity"},
+      {"vapour_pressure_deficit", "vapour pressure deficit inside, mean of the air cells", "Pa",
+       ""},
       {"wet_bulb_temperature", "wet bulb temperature inside", "K", "wet_bulb_temperature"},
       {"leaf_temperature", "mean leaf temperature", "K", ""},
       {"hottest_leaf_temperature", "temperature of a dry leaf in the warmest place", "K", ""},
@@ -74,7 +77,8 @@ void ObserverPart::note_series(SimTime now) {
   frames_.series_time_us.push_back(static_cast<double>(now.time_since_epoch().count()));
   const sky::Weather& weather = shared_.weather;
   put(Series::OutsideTemperature, weather.temperature_K);
-  put(Series::OutsideDeficit, air::saturation_pressure_Pa(weather.temperature_K) - weather.vapour_pressure_Pa);
+  put(Series::OutsideDeficit,
+      air::saturation_pressure_Pa(weather.temperature_K) - weather.vapour_pressure_Pa);
   put(Series::WindSpeed, weather.wind_speed_m_per_s);
   put(Series::GlobalRadiation, weather.global_horizontal_W_per_m2);
   put(Series::LightAtLeaves, shared_.light_at_leaves_W_per_m2);
@@ -100,7 +104,8 @@ void ObserverPart::note_series(SimTime now) {
   const double mean_humidity = mean_state(shared_, CellState::Humidity);
   const double full_humidity =
       air::humidity_ratio(air::saturation_pressure_Pa(air_K), fixed.pressure_Pa);
-  put(Series::WetBulb, air::wet_bulb_K({air_K, std::min(mean_humidity, full_humidity), fixed.pressure_Pa}));
+  put(Series::WetBulb,
+      air::wet_bulb_K({air_K, std::min(mean_humidity, full_humidity), fixed.pressure_Pa}));
 
   double leaf_sum = 0.0;
   double leaf_area = 0.0;
@@ -114,8 +119,10 @@ void ObserverPart::note_series(SimTime now) {
     const double radiation = lines.net_radiation_W_per_m2.value(shared_.air);
     const double deficit = lines.deficit_Pa.value(shared_.air);
     const auto warm = [&](const leaf::DemandCoefficients& part) {
-      const double loss = part.per_radiation_kg_per_J * radiation + part.per_deficit_kg_per_m2_s_Pa * deficit;
-      return temperature_K + part.warming_m2_K_per_W * (radiation - fixed.latent_heat_J_per_kg * loss);
+      const double loss =
+          part.per_radiation_kg_per_J * radiation + part.per_deficit_kg_per_m2_s_Pa * deficit;
+      return temperature_K +
+             part.warming_m2_K_per_W * (radiation - fixed.latent_heat_J_per_kg * loss);
     };
     const double wet_K = warm(lines.wet);
     leaf_sum += leaves.area_m2 * wet_K;
@@ -150,7 +157,8 @@ void ObserverPart::note_series(SimTime now) {
   put(Series::BareShare, crop_.bare_share_now());
   double water = 0.0;
   for (const double w : crop_.medium().water_m) water += w;
-  put(Series::MediumWater, water / static_cast<double>(crop_.medium().water_m.size()) / shared_.house.medium.depth_m);
+  put(Series::MediumWater,
+      water / static_cast<double>(crop_.medium().water_m.size()) / shared_.house.medium.depth_m);
   put(Series::AirChanges, shared_.air_changes_per_h);
   double running = 0.0;
   for (const auto on : shared_.devices.fan_on) running += on;
@@ -172,7 +180,8 @@ void ObserverPart::note_maps(SimTime now) {
   const LeafHistory& leaves = crop_.leaves();
   for (std::size_t b = 0; b < plan.benches.cells.size(); ++b) {
     double dry = 0.0;
-    for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i) dry += leaves.dry_s[i];
+    for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i)
+      dry += leaves.dry_s[i];
     const auto count = plan.first_leaf[b + 1] - plan.first_leaf[b];
     frames_.dry_s.push_back(count > 0 ? dry / count : 0.0);
     frames_.mist_m.push_back(crop_.medium().mist_m[b] + crop_.medium().leaves_mist_m[b]);

@@ -10,8 +10,8 @@ namespace mistwright {
 
 class ObserverPart final : public engine::Part {
  public:
-  ObserverPart(const Shared& shared, const ClimatePart& climate, const CropPart& crop, const WaterPart& water,
-               Frames& frames);
+  ObserverPart(const Shared& shared, const ClimatePart& climate, const CropPart& crop,
+               const WaterPart& water, Frames& frames);
 
   std::optional<engine::Wake> next_event(SimTime now) override;
   void advance(SimTime, SimTime) override {}

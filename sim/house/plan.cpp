@@ -13,24 +13,30 @@ namespace mistwright {
 namespace {
 
 /// Height of the leaves above the surface that the flats stand on, medium included.
-constexpr double leaf_height_over_medium_m = 0.05;  // common practice: cuttings stand 3 to 8 cm tall
+constexpr double leaf_height_over_medium_m =
+    0.05;  // common practice: cuttings stand 3 to 8 cm tall
 /// The reference state of the run's constants: warm, moist, as under mist.
 constexpr double reference_temperature_K = 298.15;
 constexpr double reference_relative_humidity_fraction = 0.7;
 
 flow::Side side_of(Wall wall) {
   switch (wall) {
-    case Wall::Front: return flow::Side::Front;
-    case Wall::Back: return flow::Side::Back;
-    case Wall::Right: return flow::Side::Right;
-    case Wall::Left: return flow::Side::Left;
-    case Wall::Roof: return flow::Side::Roof;
+    case Wall::Front:
+      return flow::Side::Front;
+    case Wall::Back:
+      return flow::Side::Back;
+    case Wall::Right:
+      return flow::Side::Right;
+    case Wall::Left:
+      return flow::Side::Left;
+    case Wall::Roof:
+      return flow::Side::Roof;
   }
   return flow::Side::Front;
 }
 
-/// Openings come as two halves, one above the other, so that warm air can leave above while cool air
-/// enters below.
+/// Openings come as two halves, one above the other, so that warm air can leave above while cool
+/// air enters below.
 void add_ports(const House& house, Plan& plan) {
   for (const Opening& opening : house.openings) {
     plan.opening_ports.push_back(plan.enclosure.ports.size());
@@ -54,10 +60,10 @@ void add_benches(const House& house, Plan& plan) {
   for (const Bench& bench : house.benches) {
     const double leaves_m = bench.height_m + plan.canopy_height_m;
     plan.enclosure.boxes.push_back({bench.x_m, bench.x_m + bench.length_m, bench.y_m,
-                                    bench.y_m + bench.width_m,
-                                    std::max(0.0, bench.height_m - 0.1), leaves_m});
-    rectangles.push_back({bench.x_m, bench.y_m, bench.x_m + bench.length_m,
-                          bench.y_m + bench.width_m, leaves_m});
+                                    bench.y_m + bench.width_m, std::max(0.0, bench.height_m - 0.1),
+                                    leaves_m});
+    rectangles.push_back(
+        {bench.x_m, bench.y_m, bench.x_m + bench.length_m, bench.y_m + bench.width_m, leaves_m});
   }
   plan.benches = droplet::make_bench_grid(rectangles, house.numerics.bench_cell_m);
 }
@@ -68,7 +74,8 @@ void place_leaves(const House& house, Plan& plan) {
   const auto layers = static_cast<std::size_t>(crop.layers);
   Random random(house.numerics.seed, stream_of("leaves"));
   plan.layer_leaf_area_m2.assign(plan.benches.cells.size() * layers, 0.0);
-  double owed = 0.0;  // cuttings still to be placed: carried over, so that the count is right overall
+  double owed =
+      0.0;  // cuttings still to be placed: carried over, so that the count is right overall
   std::uint32_t cutting = 0;
   const auto spread = static_cast<std::uint32_t>(crop.leaves_max - crop.leaves_min + 1);
   for (std::uint32_t cell = 0; cell < plan.benches.cells.size(); ++cell) {
@@ -82,8 +89,9 @@ void place_leaves(const House& house, Plan& plan) {
     for (; owed >= 0.5; owed -= 1.0, ++cutting) {
       const auto leaves = static_cast<std::size_t>(crop.leaves_min) + cutting % spread;
       for (std::size_t i = 0; i < leaves; ++i) {
-        const double tilt = std::clamp(
-            crop.leaf_angle_mean_rad + crop.leaf_angle_spread_rad * random.normal(), 0.0, radians(85.0));
+        const double tilt =
+            std::clamp(crop.leaf_angle_mean_rad + crop.leaf_angle_spread_rad * random.normal(), 0.0,
+                       radians(85.0));
         placed.push_back({static_cast<std::uint8_t>(i * layers / leaves), tilt});
       }
     }
@@ -94,16 +102,17 @@ void place_leaves(const House& house, Plan& plan) {
       plan.leaves.layer.push_back(leaf.layer);
       plan.leaves.tilt_rad.push_back(leaf.tilt_rad);
       plan.leaves.area_m2.push_back(crop.leaf_area_m2);
-      plan.leaves.leaf_class.push_back(plan.air_cell_of_bench_cell[cell] *
-                                           static_cast<std::uint32_t>(layers) + leaf.layer);
+      plan.leaves.leaf_class.push_back(
+          plan.air_cell_of_bench_cell[cell] * static_cast<std::uint32_t>(layers) + leaf.layer);
       plan.layer_leaf_area_m2[cell * layers + leaf.layer] += crop.leaf_area_m2;
     }
   }
   plan.first_leaf.push_back(static_cast<std::uint32_t>(plan.leaves.count()));
 }
 
-/// A tilted leaf meets light and falling drops by its level projection; averaged over all bearings that
-/// is the cosine of its tilt. Factors are scaled so that the shares of a class, or of a cell's layer, add up.
+/// A tilted leaf meets light and falling drops by its level projection; averaged over all bearings
+/// that is the cosine of its tilt. Factors are scaled so that the shares of a class, or of a cell's
+/// layer, add up.
 void weigh_leaves(Plan& plan, std::size_t layers) {
   Leaves& leaves = plan.leaves;
   plan.classes.resize(plan.air.count() * layers);
@@ -153,7 +162,8 @@ void set_light(const House& house, Plan& plan) {
 void set_constants(const House& house, Plan& plan) {
   air::HouseFixed& fixed = plan.fixed;
   const double pressure_Pa = air::standard_pressure_Pa(house.site.altitude_m);
-  const double e_Pa = reference_relative_humidity_fraction * air::saturation_pressure_Pa(reference_temperature_K);
+  const double e_Pa =
+      reference_relative_humidity_fraction * air::saturation_pressure_Pa(reference_temperature_K);
   const double humidity = air::humidity_ratio(e_Pa, pressure_Pa);
   plan.air_density_kg_per_m3 =
       (pressure_Pa - e_Pa) / (gas_constant_dry_air_J_per_kg_K * reference_temperature_K);
@@ -173,7 +183,8 @@ void set_constants(const House& house, Plan& plan) {
   for (std::size_t c = 0; c < fixed.cells; ++c) {
     fixed.air_mass_kg.push_back(plan.air_density_kg_per_m3 * plan.air.volume_m3[c]);
     // Bench cells are handed to air cells whole, so at an edge they may overhang by half a cell.
-    fixed.bare_floor_area_m2.push_back(std::max(0.0, fixed.floor_area_m2[c] - fixed.bench_area_m2[c]));
+    fixed.bare_floor_area_m2.push_back(
+        std::max(0.0, fixed.floor_area_m2[c] - fixed.bench_area_m2[c]));
     cover += fixed.cover_area_m2[c];
     plan_area += fixed.floor_area_m2[c];
   }
@@ -181,15 +192,16 @@ void set_constants(const House& house, Plan& plan) {
   fixed.cover_heat_capacity_J_per_m2_K = structure.cover.heat_capacity_J_per_m2_K;
   fixed.cover_conductance_W_per_m2_K = structure.cover.conductance_W_per_m2_K;
   fixed.cover_longwave_transmittance_fraction = structure.cover.longwave_transmittance_fraction;
-  fixed.cover_sky_view_fraction = 0.5 + 0.5 * plan_area / cover;  // level parts see the sky, upright ones half
+  fixed.cover_sky_view_fraction =
+      0.5 + 0.5 * plan_area / cover;  // level parts see the sky, upright ones half
   fixed.floor_heat_capacity_J_per_m2_K = structure.floor_heat_capacity_J_per_m2_K;
   fixed.floor_ground_conductance_W_per_m2_K = structure.floor_ground_conductance_W_per_m2_K;
   fixed.floor_wet_fraction = structure.floor_wet_fraction;
   fixed.ground_temperature_K = structure.ground_temperature_K;
   fixed.medium_heat_capacity_J_per_m2_K =
-      house.medium.depth_m *
-      (house.medium.solid_heat_capacity_J_per_m3_K +
-       house.medium.start_water_fraction * water_density_kg_per_m3 * heat_capacity_water_J_per_kg_K);
+      house.medium.depth_m * (house.medium.solid_heat_capacity_J_per_m3_K +
+                              house.medium.start_water_fraction * water_density_kg_per_m3 *
+                                  heat_capacity_water_J_per_kg_K);
   fixed.medium_bare_fraction = plan.medium_sun_fraction;
 }
 
@@ -208,15 +220,16 @@ Plan make_plan(const House& house) {
   add_ports(house, plan);
   for (const Fan& fan : house.fans) {
     if (fan.kind != FanKind::Circulation) continue;
-    plan.enclosure.stirrers.push_back({fan.x_m, fan.y_m, fan.height_m, fan.bearing_rad, fan.diameter_m,
-                                       fan.curve.front().first});
+    plan.enclosure.stirrers.push_back(
+        {fan.x_m, fan.y_m, fan.height_m, fan.bearing_rad, fan.diameter_m, fan.curve.front().first});
   }
   plan.grid = flow::make_grid(plan.enclosure, house.numerics.flow_cell_m);
   plan.air = flow::make_air_cells(plan.enclosure, plan.grid,
                                   static_cast<std::size_t>(house.numerics.air_cells_x),
                                   static_cast<std::size_t>(house.numerics.air_cells_y));
   for (const auto& cell : plan.benches.cells) {
-    plan.air_cell_of_bench_cell.push_back(static_cast<std::uint32_t>(plan.air.cell_at(cell.x_m, cell.y_m)));
+    plan.air_cell_of_bench_cell.push_back(
+        static_cast<std::uint32_t>(plan.air.cell_at(cell.x_m, cell.y_m)));
   }
   place_leaves(house, plan);
   weigh_leaves(plan, static_cast<std::size_t>(house.crop.layers));
@@ -230,9 +243,15 @@ Plan make_plan(const House& house) {
   plan.canopy.mean_tilt_rad = house.crop.leaf_angle_mean_rad;
   plan.canopy.leaf_length_m = house.crop.leaf_length_m;
   switch (house.crop.wettability) {
-    case Wettability::Waxy: plan.canopy.surface = droplet::LeafSurface::Waxy; break;
-    case Wettability::Ordinary: plan.canopy.surface = droplet::LeafSurface::Ordinary; break;
-    case Wettability::Wettable: plan.canopy.surface = droplet::LeafSurface::Wettable; break;
+    case Wettability::Waxy:
+      plan.canopy.surface = droplet::LeafSurface::Waxy;
+      break;
+    case Wettability::Ordinary:
+      plan.canopy.surface = droplet::LeafSurface::Ordinary;
+      break;
+    case Wettability::Wettable:
+      plan.canopy.surface = droplet::LeafSurface::Wettable;
+      break;
   }
   return plan;
 }

@@ -1,6 +1,6 @@
 #pragma once
-// What follows from the description once and for all: the enclosure, the air cells, the bench map and
-// where every leaf is. Nothing here changes during a run.
+// What follows from the description once and for all: the enclosure, the air cells, the bench map
+// and where every leaf is. Nothing here changes during a run.
 #include <cstdint>
 #include <vector>
 
@@ -16,14 +16,16 @@
 
 namespace mistwright {
 
-/// All leaves, one array a property. Leaves of one bench-map cell stand together, upper layer first.
+/// All leaves, one array a property. Leaves of one bench-map cell stand together, upper layer
+/// first.
 struct Leaves {
   std::vector<std::uint32_t> bench_cell;
-  std::vector<std::uint8_t> layer;         ///< 0 is the top
-  std::vector<std::uint32_t> leaf_class;   ///< air cell * layers + layer
+  std::vector<std::uint8_t> layer;        ///< 0 is the top
+  std::vector<std::uint32_t> leaf_class;  ///< air cell * layers + layer
   std::vector<double> area_m2, tilt_rad;
-  std::vector<double> radiation_factor;    ///< f, area-weighted mean 1 in a class
-  std::vector<double> deposit_per_cell_1_per_m2;  ///< depth on this leaf per cubic metre that its cell's layer keeps
+  std::vector<double> radiation_factor;           ///< f, area-weighted mean 1 in a class
+  std::vector<double> deposit_per_cell_1_per_m2;  ///< depth on this leaf per cubic metre that its
+                                                  ///< cell's layer keeps
   [[nodiscard]] std::size_t count() const { return bench_cell.size(); }
 };
 
@@ -42,19 +44,21 @@ struct Plan {
   std::vector<std::uint32_t> air_cell_of_bench_cell;
   Leaves leaves;
   std::vector<LeafClass> classes;
-  std::vector<std::uint32_t> first_leaf;         ///< by bench cell, one past the end at the back
-  std::vector<double> layer_leaf_area_m2;        ///< [bench cell * layers + layer]
-  std::vector<double> layer_sun_fraction;        ///< share of the light above the canopy that a layer meets, per bench area
-  double medium_sun_fraction = 0.0;              ///< share that reaches the medium
+  std::vector<std::uint32_t> first_leaf;   ///< by bench cell, one past the end at the back
+  std::vector<double> layer_leaf_area_m2;  ///< [bench cell * layers + layer]
+  std::vector<double> layer_sun_fraction;  ///< share of the light above the canopy that a layer
+                                           ///< meets, per bench area
+  double medium_sun_fraction = 0.0;        ///< share that reaches the medium
   double leaf_area_index = 0.0;
   double ground_shade_fraction = 0.0;
   droplet::Canopy canopy;
   medium::MediumLaw medium;
   air::HouseFixed fixed;
-  double air_density_kg_per_m3 = 0.0;            ///< dry air, the run's reference
-  std::vector<std::size_t> opening_ports;        ///< first of the two ports (lower, upper half) of each opening
-  std::vector<std::size_t> fan_ports;            ///< port of each exhaust fan; unused for stirring fans
-  double canopy_height_m = 0.0;                  ///< of the leaves above the bench surface
+  double air_density_kg_per_m3 = 0.0;  ///< dry air, the run's reference
+  std::vector<std::size_t>
+      opening_ports;  ///< first of the two ports (lower, upper half) of each opening
+  std::vector<std::size_t> fan_ports;  ///< port of each exhaust fan; unused for stirring fans
+  double canopy_height_m = 0.0;        ///< of the leaves above the bench surface
 };
 
 /// Lays out the house.

@@ -1,6 +1,6 @@
 #pragma once
-// What the parts of one house tell one another. Each field has one writer, named beside it; everyone else
-// reads. All of it that changes is saved by its writer.
+// What the parts of one house tell one another. Each field has one writer, named beside it;
+// everyone else reads. All of it that changes is saved by its writer.
 #include <cstdint>
 #include <vector>
 
@@ -14,14 +14,22 @@
 namespace mistwright {
 
 /// Part numbers, in the order in which they advance.
-enum PartIndex : std::uint32_t { climate_part, crop_part, water_part, devices_part, ledger_part, observer_part, first_clock_part };
+enum PartIndex : std::uint32_t {
+  climate_part,
+  crop_part,
+  water_part,
+  devices_part,
+  ledger_part,
+  observer_part,
+  first_clock_part
+};
 
-/// Running integrals of what a reference leaf of each class would lose by sun (alpha) and by dryness
-/// (beta, one row for each regime met), and what the air was given from that class.
+/// Running integrals of what a reference leaf of each class would lose by sun (alpha) and by
+/// dryness (beta, one row for each regime met), and what the air was given from that class.
 struct ClassIntegrals {
-  std::vector<double> alpha_m;                 ///< by class
-  std::vector<std::vector<double>> beta_m;     ///< [regime slot][class]
-  std::vector<double> evaporation_kg;          ///< by class, as the air received it
+  std::vector<double> alpha_m;              ///< by class
+  std::vector<std::vector<double>> beta_m;  ///< [regime slot][class]
+  std::vector<double> evaporation_kg;       ///< by class, as the air received it
 };
 
 /// Leaves that stand for all of them between touches.
@@ -32,22 +40,26 @@ struct Representatives {
   std::vector<double> depth_m;
 };
 
-/// Water and heat that reach the air at an instant; the climate part takes them up in its next stretch.
+/// Water and heat that reach the air at an instant; the climate part takes them up in its next
+/// stretch.
 struct Impulse {
-  std::vector<double> vapour_kg;         ///< evaporated in flight, latent heat taken from the air
-  std::vector<double> correction_kg;     ///< leaves less representatives
+  std::vector<double> vapour_kg;      ///< evaporated in flight, latent heat taken from the air
+  std::vector<double> correction_kg;  ///< leaves less representatives
   std::vector<double> air_heat_J, medium_heat_J;
   std::vector<double> cover_water_kg, floor_water_kg;
 };
 
 /// Where it all went.
 struct Landed {
-  std::vector<double> layer_kg;       ///< [bench cell * layers + layer]: kept by leaves, before their capacity
+  std::vector<double>
+      layer_kg;  ///< [bench cell * layers + layer]: kept by leaves, before their capacity
   std::vector<double> medium_kg;      ///< by bench cell: through, bounced and rolled off
   std::vector<double> evaporated_kg;  ///< by air cell, in flight
   double floor_kg = 0.0, wall_kg = 0.0, cover_kg = 0.0, out_kg = 0.0;
-  std::vector<std::vector<double>> fate_by_class_kg;  ///< [fate][class]; fates in the order of WaterFate
-  double last_correction_fraction = 0.0;  ///< change of the evaporated share in the last fixed-point pass
+  std::vector<std::vector<double>>
+      fate_by_class_kg;  ///< [fate][class]; fates in the order of WaterFate
+  double last_correction_fraction =
+      0.0;  ///< change of the evaporated share in the last fixed-point pass
 };
 
 enum class WaterFate : std::uint32_t { Leaves, Medium, Floor, Walls, Cover, Air, Out, Count };
@@ -69,16 +81,16 @@ struct Shared {
   SimTime last_spray_end{};
 
   // climate_part
-  std::vector<double> air = {};                 ///< state at now, see air::state_index
+  std::vector<double> air = {};  ///< state at now, see air::state_index
   air::Stretch stretch = {};
   SimTime stretch_start{};
-  std::uint64_t stretch_number = 0;        ///< raised whenever coefficients are frozen anew
-  std::vector<std::uint64_t> slots = {};        ///< regime key of each slot, in order of first use
+  std::uint64_t stretch_number = 0;       ///< raised whenever coefficients are frozen anew
+  std::vector<std::uint64_t> slots = {};  ///< regime key of each slot, in order of first use
   std::uint32_t slot = 0;
-  ClassIntegrals integrals = {};                ///< at now
-  std::vector<std::int8_t> class_sign = {};     ///< +1 the air asks for water, -1 dew
+  ClassIntegrals integrals = {};                   ///< at now
+  std::vector<std::int8_t> class_sign = {};        ///< +1 the air asks for water, -1 dew
   std::vector<double> medium_evaporation_kg = {};  ///< by air cell, at now, cumulative
-  std::vector<double> drip_on_benches_kg = {};  ///< by air cell, cumulative: from the cover
+  std::vector<double> drip_on_benches_kg = {};     ///< by air cell, cumulative: from the cover
   sky::Weather weather = {};
   double light_at_leaves_W_per_m2 = 0.0;
   double air_changes_per_h = 0.0;
@@ -90,8 +102,8 @@ struct Shared {
   // water_part and crop_part add, climate_part empties
   Impulse impulse = {};
   bool impulse_waiting = false;
-  bool coefficients_stale = true;          ///< set by whoever changed what the climate froze
-  Landed landed = {};                           ///< water_part: of the burst just ended, for crop_part
+  bool coefficients_stale = true;  ///< set by whoever changed what the climate froze
+  Landed landed = {};              ///< water_part: of the burst just ended, for crop_part
 
   [[nodiscard]] double mean_air_temperature_K() const;
 };

@@ -11,20 +11,22 @@ namespace mistwright {
 
 namespace {
 
-constexpr int passes = 6;
+constexpr int passes = 8;
+/// Share of the room for vapour below which a spray leaves its own evaporation alone.
+constexpr double thin_spray_fraction = 0.02;
+/// Fullest that a spray can make the air: the last of the room fills ever more slowly.
+constexpr double fullest_house_fraction = 0.95;
 /// A spray cannot push its air past this: drops stop drying in saturated air.
 constexpr double fullest_relative_humidity_fraction = 0.995;
 
-/// K over a head: from the air of its cell and the cells around its bench, here its own cell.
-double evaporation_constant(const Shared& shared, std::size_t cell, double added_kg) {
+/// K of the air over a head, before the burst.
+double evaporation_constant(const Shared& shared, std::size_t cell) {
   const air::HouseFixed& fixed = shared.plan.fixed;
-  const double cp = fixed.heat_capacity_air_J_per_kg_K;
-  const double humidity = shared.air[air::state_index(cell, air::CellState::Humidity)] +
-                          added_kg / fixed.air_mass_kg[cell];
-  const double temperature_K = kelvin(shared.air[air::state_index(cell, air::CellState::Air)]) -
-                               added_kg * fixed.latent_heat_J_per_kg / (fixed.air_mass_kg[cell] * cp);
-  const double e_Pa = std::min(air::vapour_pressure_Pa(std::max(0.0, humidity), fixed.pressure_Pa),
-                               fullest_relative_humidity_fraction * air::saturation_pressure_Pa(temperature_K));
+  const double humidity = shared.air[air::state_index(cell, air::CellState::Humidity)];
+  const double temperature_K = kelvin(shared.air[air::state_index(cell, air::CellState::Air)]);
+  const double e_Pa =
+      std::min(air::vapour_pressure_Pa(std::max(0.0, humidity), fixed.pressure_Pa),
+               fullest_relative_humidity_fraction * air::saturation_pressure_Pa(temperature_K));
   return droplet::evaporation_constant_m2_per_s({temperature_K, e_Pa, fixed.pressure_Pa});
 }
 
@@ -38,10 +40,13 @@ double room_kg(const Shared& shared, std::size_t cell) {
     const double added = 0.5 * (low + high);
     const double humidity = shared.air[air::state_index(cell, air::CellState::Humidity)] +
                             added / fixed.air_mass_kg[cell];
-    const double temperature_K = kelvin(shared.air[air::state_index(cell, air::CellState::Air)]) -
-                                 added * fixed.latent_heat_J_per_kg / (fixed.air_mass_kg[cell] * cp);
-    const double full = fullest_relative_humidity_fraction * air::saturation_pressure_Pa(temperature_K);
-    (air::vapour_pressure_Pa(std::max(0.0, humidity), fixed.pressure_Pa) < full ? low : high) = added;
+    const double temperature_K =
+        kelvin(shared.air[air::state_index(cell, air::CellState::Air)]) -
+        added * fixed.latent_heat_J_per_kg / (fixed.air_mass_kg[cell] * cp);
+    const double full =
+        fullest_relative_humidity_fraction * air::saturation_pressure_Pa(temperature_K);
+    (air::vapour_pressure_Pa(std::max(0.0, humidity), fixed.pressure_Pa) < full ? low : high) =
+        added;
   }
   return low;
 }
@@ -51,6 +56,61 @@ struct Job {
   std::size_t size_class;
   std::size_t air_cell;
 };
+
+double total(const std::vector<double>& amounts) {
+  double sum = 0.0;
+  for (const double amount : amounts) sum += amount;
+  return sum;
+}
+
+double sprayed_kg(const std::vector<Job>& jobs) {
+  double sum = 0.0;
+  for (const Job& job : jobs) sum += job.spray->class_kg[job.size_class];
+  return sum;
+}
+
+/// A dense spray wets its own air, so that its drops dry more slowly: K falls straight from its
+/// first value to nothing as the air fills, half of that on average while the drops fly, and never
+/// more vapour than there is room for. Bisection for the factor on K that agrees with what it
+/// evaporates.
+/// @return change of the evaporated share of the water in the last pass
+template <class Evaporate>
+double settle_dense(const Evaporate& evaporate, double house_room_kg,
+                    std::vector<double>& evaporated_kg, double water_kg) {
+  double low = 0.0;
+  double high = 1.0;
+  double given = total(evaporated_kg);
+  double change = 0.0;
+  for (int pass = 0; pass < passes; ++pass) {
+    const double factor = 0.5 * (low + high);
+    evaporated_kg = evaporate(factor);
+    change = std::abs(total(evaporated_kg) - given) / water_kg;
+    given = total(evaporated_kg);
+    const double allowed = std::max(0.0, 1.0 - 0.5 * given / house_room_kg);
+    (factor < allowed && given < fullest_house_fraction * house_room_kg ? low : high) = factor;
+  }
+  evaporated_kg = evaporate(low);
+  return change;
+}
+
+/// Vapour that an air cell has no room for goes where there is: fog drifts on while it dries.
+void spread_over_room(std::vector<double>& evaporated_kg, const std::vector<double>& room_kg) {
+  double excess = 0.0;
+  double left = 0.0;
+  for (std::size_t c = 0; c < room_kg.size(); ++c) {
+    const double most = fullest_house_fraction * room_kg[c];
+    excess += std::max(0.0, evaporated_kg[c] - most);
+    left += std::max(0.0, most - evaporated_kg[c]);
+  }
+  if (excess <= 0.0 || left <= 0.0) return;
+  const double share = std::min(1.0, excess / left);
+  const double kept = excess - share * left;  // when the whole house is full: stays where it was
+  for (std::size_t c = 0; c < room_kg.size(); ++c) {
+    const double most = fullest_house_fraction * room_kg[c];
+    const double over = evaporated_kg[c] - most;
+    evaporated_kg[c] = over > 0.0 ? most + over * (kept / excess) : evaporated_kg[c] - share * over;
+  }
+}
 
 }  // namespace
 
@@ -77,7 +137,8 @@ std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_pe
   return parcels;
 }
 
-Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vector<Sprayed>& sprayed) {
+Landed land(Shared& shared, const droplet::SizeClasses& classes,
+            const std::vector<Sprayed>& sprayed) {
   const Plan& plan = shared.plan;
   const std::size_t layers = plan.layer_sun_fraction.size();
   const Regime& regime = shared.airflow.regime(shared.devices);
@@ -92,33 +153,32 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vect
   Landed landed;
   landed.evaporated_kg.assign(plan.fixed.cells, 0.0);
   std::vector<droplet::Outcome> outcomes(jobs.size());
-  std::vector<double> room(plan.fixed.cells);
-  for (std::size_t c = 0; c < room.size(); ++c) room[c] = room_kg(shared, c);
-  double total = 0.0;
-  for (const Job& job : jobs) total += job.spray->class_kg[job.size_class];
-  // Vapour spreads over the house within the minutes that fog hangs, so the whole house's room counts.
-  double house_room = 1e-12;
-  for (const double r : room) house_room += r;
-  // Half of the vapour, on average, is already in the air while a drop flies.
-  const auto evaporate = [&](double given_kg) {
+  const std::vector<double> K = [&] {
+    std::vector<double> by_job;
+    for (const Job& job : jobs) by_job.push_back(evaporation_constant(shared, job.air_cell));
+    return by_job;
+  }();
+  // Evaporation in flight with every K lowered by one factor: what each air cell is given.
+  const auto evaporate = [&](double factor) {
     std::vector<double> by_cell(plan.fixed.cells, 0.0);
     // Only the nodes about each head's K are computed.
     std::vector<SprayKey> keys;
     std::vector<droplet::Bracket> brackets;
-    for (const Job& job : jobs) {
+    for (std::size_t j = 0; j < jobs.size(); ++j) {
+      const Job& job = jobs[j];
       const double diameter = classes.diameter_m[job.size_class];
-      const double K =
-          evaporation_constant(shared, job.air_cell, 0.5 * given_kg * room[job.air_cell] / house_room);
-      brackets.push_back(droplet::between_nodes(shared.airflow.nodes(), diameter, K));
+      brackets.push_back(droplet::between_nodes(shared.airflow.nodes(), diameter, factor * K[j]));
       for (const std::size_t node : {brackets.back().low, brackets.back().high}) {
-        keys.push_back({regime.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
+        keys.push_back(
+            {regime.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
       }
     }
     shared.airflow.ensure(keys, shared.threads);
     for (std::size_t j = 0; j < jobs.size(); ++j) {
       const Job& job = jobs[j];
-      outcomes[j] = droplet::blend(shared.airflow.footprint(keys[2 * j]), shared.airflow.footprint(keys[2 * j + 1]),
-                                   brackets[j].share_fraction);
+      outcomes[j] =
+          droplet::blend(shared.airflow.footprint(keys[2 * j]),
+                         shared.airflow.footprint(keys[2 * j + 1]), brackets[j].share_fraction);
       const double mass = job.spray->class_kg[job.size_class];
       for (std::size_t c = 0; c < by_cell.size(); ++c) {
         by_cell[c] += mass * outcomes[j].evaporated_by_air_cell[c];
@@ -127,26 +187,16 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vect
     return by_cell;
   };
   if (!jobs.empty()) {
-    // The evaporated mass x solves x = g(x) with g falling: bisection between nothing and what the air can take.
-    double low = 0.0;
-    double high = std::max(house_room, 1e-12);
-    double previous = -1.0;
-    for (int pass = 0; pass < passes; ++pass) {
-      const double guess = pass == 0 ? 0.0 : 0.5 * (low + high);
-      const std::vector<double> by_cell = evaporate(guess);
-      double given = 0.0;
-      for (const double g : by_cell) given += g;
-      landed.evaporated_kg = by_cell;
-      if (previous >= 0.0) landed.last_correction_fraction = std::abs(given - previous) / total;
-      previous = given;
-      if (pass == 0) {
-        // Thin sprays hardly change their air: one look is enough.
-        if (given < 0.02 * house_room) break;
-        high = std::min(high, given);
-      } else {
-        (given > guess ? low : high) = guess;
-      }
+    landed.evaporated_kg = evaporate(1.0);
+    std::vector<double> room(plan.fixed.cells);
+    for (std::size_t c = 0; c < room.size(); ++c) room[c] = room_kg(shared, c);
+    const double house_room = total(room);
+    // Thin sprays hardly change their air: one look is enough.
+    if (total(landed.evaporated_kg) > thin_spray_fraction * house_room) {
+      landed.last_correction_fraction =
+          settle_dense(evaporate, house_room, landed.evaporated_kg, sprayed_kg(jobs));
     }
+    spread_over_room(landed.evaporated_kg, room);
   }
 
   landed.layer_kg.assign(plan.benches.cells.size() * layers, 0.0);
@@ -171,7 +221,8 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes, const std::vect
       if (here == 0.0) continue;
       double left = here;
       for (std::size_t layer = 0; layer < layers; ++layer) {
-        if (plan.layer_leaf_area_m2[b * layers + layer] <= 0.0) continue;  // nobody there to catch it
+        if (plan.layer_leaf_area_m2[b * layers + layer] <= 0.0)
+          continue;  // nobody there to catch it
         const double caught = here * share.layer_share_fraction[layer];
         landed.layer_kg[b * layers + layer] += caught;
         left -= caught;

@@ -1,6 +1,6 @@
 #pragma once
-// From water that left the heads to where it landed: footprints by size class, read at the air's own
-// evaporation, then shared out by the canopy.
+// From water that left the heads to where it landed: footprints by size class, read at the air's
+// own evaporation, then shared out by the canopy.
 #include <vector>
 
 #include "models/droplet/spectrum.h"
@@ -13,23 +13,25 @@ struct Sprayed {
   std::uint32_t head = 0;
   droplet::Launch launch;
   std::vector<double> class_kg;
-  std::vector<int> parcels;        ///< for each class: many where much of the water flies
+  std::vector<int> parcels;  ///< for each class: many where much of the water flies
 };
 
-/// Classes with less than this share of a head's water ride with their neighbours' footprints: they are
-/// dropped and the rest scaled up by as much.
+/// Classes with less than this share of a head's water ride with their neighbours' footprints: they
+/// are dropped and the rest scaled up by as much.
 inline constexpr double least_class_share = 1e-4;
 
-/// Parcels for each class: the scenario's number where a class has its fair share of the water, fewer in
-/// proportion to the root of the share, since a class's noise counts in the sum as its share does.
-[[nodiscard]] std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_per_class);
+/// Parcels for each class: the scenario's number where a class has its fair share of the water,
+/// fewer in proportion to the root of the share, since a class's noise counts in the sum as its
+/// share does.
+[[nodiscard]] std::vector<int> class_parcels(const std::vector<double>& shares,
+                                             int parcels_per_class);
 
 /// Shares of the size classes at a pressure, small ones dropped.
 [[nodiscard]] std::vector<double> class_shares(const water::HeadType& type, double pressure_Pa,
                                                const droplet::SizeClasses& classes);
 
-/// Lands what was sprayed, in the present regime and air. Dense sprays wet their own air: the vapour
-/// given off raises each air cell's humidity and the evaporation is read again, `passes` times, damped.
+/// Lands what was sprayed, in the present regime and air. Dense sprays wet their own air: the
+/// vapour given off fills the house and the evaporation is read again until both agree.
 [[nodiscard]] Landed land(Shared& shared, const droplet::SizeClasses& classes,
                           const std::vector<Sprayed>& sprayed);
 

@@ -1,6 +1,7 @@
 #pragma once
-// Valves, pressures and spray: when a clock opens a valve the network is solved for the valves then open, each
-// head sprays from when its water arrives to when the valve has shut, and the burst's water lands at its end.
+// Valves, pressures and spray: when a clock opens a valve the network is solved for the valves then
+// open, each head sprays from when its water arrives to when the valve has shut, and the burst's
+// water lands at its end.
 #include <vector>
 
 #include "models/water/fill.h"
@@ -38,8 +39,8 @@ class Waterworks {
 /// The longest burst that any programme asks of a valve [s]; zero if none does.
 [[nodiscard]] double longest_burst_s(const House& house, std::uint32_t valve);
 
-/// How long the air that a head drags along keeps moving, for footprints: one value for every burst, so
-/// that bursts of any length share them. Drops above 60 um have landed by then.
+/// How long the air that a head drags along keeps moving, for footprints: one value for every
+/// burst, so that bursts of any length share them. Drops above 60 um have landed by then.
 inline constexpr double induced_air_lasts_s = 8.0;
 
 /// How a head in its place launches.
@@ -47,11 +48,13 @@ inline constexpr double induced_air_lasts_s = 8.0;
                                           double pressure_Pa);
 
 /// Everything a valve's heads spray in one burst of its own, by class.
-[[nodiscard]] std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,
+[[nodiscard]] std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works,
+                                                 std::uint32_t valve,
                                                  const droplet::SizeClasses& classes);
 
 struct WaterLedger {
-  engine::Sum drawn_kg, sprayed_kg, drained_lines_kg, evaporated_kg, out_kg, surfaces_kg, to_leaves_kg, to_medium_kg;
+  engine::Sum drawn_kg, sprayed_kg, drained_lines_kg, evaporated_kg, out_kg, surfaces_kg,
+      to_leaves_kg, to_medium_kg;
   std::vector<std::vector<engine::Sum>> fate_by_class_kg;  ///< [fate][class]
   double worst_dense_correction_fraction = 0.0;
 };
@@ -93,11 +96,11 @@ class WaterPart final : public engine::Part {
   WaterLedger ledger_;
   std::vector<Burst> valves_;
   std::vector<double> head_flow_m3_per_s_, head_pressure_Pa_;
-  std::vector<double> head_start_s_, head_stop_s_;   ///< since the run's start, of the present burst
-  std::vector<double> sprayed_kg_;                   ///< [head][class], of the present burst
+  std::vector<double> head_start_s_, head_stop_s_;  ///< since the run's start, of the present burst
+  std::vector<double> sprayed_kg_;                  ///< [head][class], of the present burst
   SimTime sprayed_until_{};
   std::uint64_t bursts_ = 0;
-  std::vector<std::vector<double>> shares_;          ///< by head, at its present pressure
+  std::vector<std::vector<double>> shares_;  ///< by head, at its present pressure
 };
 
 }  // namespace mistwright

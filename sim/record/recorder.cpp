@@ -37,8 +37,9 @@ class Columns {
                                 .values = std::move(values)});
     return group_.variables.back();
   }
-  Variable& whole(const std::string& name, const std::string& meaning, std::vector<std::string> dimensions,
-                  std::vector<double> values, std::vector<std::string> flags = {}) {
+  Variable& whole(const std::string& name, const std::string& meaning,
+                  std::vector<std::string> dimensions, std::vector<double> values,
+                  std::vector<std::string> flags = {}) {
     Variable& variable = add(name, meaning, "1", std::move(dimensions), std::move(values));
     variable.whole = true;
     variable.flag_meanings = std::move(flags);
@@ -59,9 +60,11 @@ std::vector<double> counting(std::size_t count) {
   return made(count, [](std::size_t i) { return static_cast<double>(i); });
 }
 
-void add_time(Columns& columns, HouseRun& run, const std::string& name, const std::vector<double>& time_us) {
-  Variable& time = columns.add(name, "time", "microseconds since " + utc_text(run.house().civil.start_utc_s), {name},
-                               time_us);
+void add_time(Columns& columns, HouseRun& run, const std::string& name,
+              const std::vector<double>& time_us) {
+  Variable& time =
+      columns.add(name, "time", "microseconds since " + utc_text(run.house().civil.start_utc_s),
+                  {name}, time_us);
   time.whole = true;
   time.standard_name = "time";
   time.attributes["calendar"] = "standard";
@@ -69,7 +72,8 @@ void add_time(Columns& columns, HouseRun& run, const std::string& name, const st
 
 Group series_group(HouseRun& run) {
   const Frames& frames = run.frames();
-  Group group{.name = "series", .dimensions = {{"time", frames.series_time_us.size()}}, .variables = {}};
+  Group group{
+      .name = "series", .dimensions = {{"time", frames.series_time_us.size()}}, .variables = {}};
   Columns columns(group);
   add_time(columns, run, "time", frames.series_time_us);
   const auto& names = series_columns();
@@ -85,22 +89,26 @@ Group series_group(HouseRun& run) {
 Group air_group(HouseRun& run) {
   const Frames& frames = run.frames();
   const flow::AirCells& air = run.plan().air;
-  Group group{.name = "air",
-              .dimensions = {{"time", frames.series_time_us.size()}, {"air_y", air.ny}, {"air_x", air.nx}},
-              .variables = {}};
+  Group group{
+      .name = "air",
+      .dimensions = {{"time", frames.series_time_us.size()}, {"air_y", air.ny}, {"air_x", air.nx}},
+      .variables = {}};
   Columns columns(group);
   add_time(columns, run, "time", frames.series_time_us);
   columns.add("air_y", "centre of the air cell across the house", "m", {"air_y"},
               made(air.ny, [&](std::size_t j) { return air.y_m[j * air.nx]; }));
   columns.add("air_x", "centre of the air cell along the house", "m", {"air_x"},
               made(air.nx, [&](std::size_t i) { return air.x_m[i]; }));
-  columns.add("air_temperature", "air temperature", "K", {"time", "air_y", "air_x"}, frames.cell_temperature_K)
+  columns
+      .add("air_temperature", "air temperature", "K", {"time", "air_y", "air_x"},
+           frames.cell_temperature_K)
       .standard_name = "air_temperature";
-  columns.add("humidity_ratio", "water vapour per mass of dry air", "1", {"time", "air_y", "air_x"},
-              frames.cell_humidity)
+  columns
+      .add("humidity_ratio", "water vapour per mass of dry air", "1", {"time", "air_y", "air_x"},
+           frames.cell_humidity)
       .standard_name = "humidity_mixing_ratio";
-  columns.add("vapour_pressure_deficit", "vapour pressure deficit", "Pa", {"time", "air_y", "air_x"},
-              frames.cell_deficit_Pa);
+  columns.add("vapour_pressure_deficit", "vapour pressure deficit", "Pa",
+              {"time", "air_y", "air_x"}, frames.cell_deficit_Pa);
   return group;
 }
 
@@ -108,7 +116,8 @@ Group air_group(HouseRun& run) {
 std::size_t map_at(const Frames& frames, double time_us) {
   std::size_t best = 0;
   for (std::size_t i = 0; i < frames.map_time_us.size(); ++i) {
-    if (std::abs(frames.map_time_us[i] - time_us) < std::abs(frames.map_time_us[best] - time_us)) best = i;
+    if (std::abs(frames.map_time_us[i] - time_us) < std::abs(frames.map_time_us[best] - time_us))
+      best = i;
   }
   return best;
 }
@@ -125,7 +134,8 @@ std::vector<double> burst_rate(HouseRun& run) {
   for (std::uint32_t valve = 0; valve < run.house().network.valves.size(); ++valve) {
     const double burst_s = longest_burst_s(run.house(), valve);
     if (burst_s <= 0.0) continue;
-    std::vector<Sprayed> sprayed = typical_burst(shared.airflow, run.works(), valve, run.water().classes());
+    std::vector<Sprayed> sprayed =
+        typical_burst(shared.airflow, run.works(), valve, run.water().classes());
     const ZoneAlone zone = run.works().alone(valve, burst_s);
     for (Sprayed& one : sprayed) {
       for (double& kg : one.class_kg) kg /= zone.windows[one.head].spray_s();
@@ -133,7 +143,8 @@ std::vector<double> burst_rate(HouseRun& run) {
     const Landed landed = land(shared, run.water().classes(), sprayed);
     for (std::size_t b = 0; b < rate.size(); ++b) {
       double kg = landed.medium_kg[b];
-      for (std::size_t layer = 0; layer < layers; ++layer) kg += landed.layer_kg[b * layers + layer];
+      for (std::size_t layer = 0; layer < layers; ++layer)
+        kg += landed.layer_kg[b * layers + layer];
       rate[b] += kg / plan.benches.cells[b].area_m2;
     }
   }
@@ -156,20 +167,27 @@ void add_hours(Columns& columns, Group& group, HouseRun& run) {
     const SimTime start = run_start + std::chrono::hours(h);
     of_day[h] = static_cast<double>(run.house().civil.time_of_day_us(start)) / 3.6e9;
     const std::size_t first = map_at(frames, static_cast<double>(start.time_since_epoch().count()));
-    const std::size_t last = map_at(frames, static_cast<double>(start.time_since_epoch().count()) + 3.6e9);
+    const std::size_t last =
+        map_at(frames, static_cast<double>(start.time_since_epoch().count()) + 3.6e9);
     for (std::size_t b = 0; b < cells; ++b) {
       const double weight = plan.benches.cells[b].area_m2 / area;
-      mist[h] += weight * rho * (frames.mist_m[last * cells + b] - frames.mist_m[first * cells + b]);
+      mist[h] +=
+          weight * rho * (frames.mist_m[last * cells + b] - frames.mist_m[first * cells + b]);
       loss[h] += weight * rho * plan.leaf_area_index *
                  (frames.demand_m[last * cells + b] - frames.demand_m[first * cells + b]);
-      bare[h * cells + b] = (frames.dry_s[last * cells + b] - frames.dry_s[first * cells + b]) / 60.0;
+      bare[h * cells + b] =
+          (frames.dry_s[last * cells + b] - frames.dry_s[first * cells + b]) / 60.0;
     }
   }
   columns.add("hour", "hours since the start", "h", {"hour"}, counting(hours));
-  columns.add("hour_of_day", "hour of the day by the wall clock at the start of the hour", "h", {"hour"}, of_day);
-  columns.add("mist_rate_on_bench", "mist that landed on the bench in the hour", "kg m-2", {"hour"}, mist);
-  columns.add("leaf_loss", "what wet leaves would lose per bench area in the hour", "kg m-2", {"hour"}, loss);
-  columns.add("bare_minutes", "minutes of the hour in which leaves were more than the set share bare", "min",
+  columns.add("hour_of_day", "hour of the day by the wall clock at the start of the hour", "h",
+              {"hour"}, of_day);
+  columns.add("mist_rate_on_bench", "mist that landed on the bench in the hour", "kg m-2", {"hour"},
+              mist);
+  columns.add("leaf_loss", "what wet leaves would lose per bench area in the hour", "kg m-2",
+              {"hour"}, loss);
+  columns.add("bare_minutes",
+              "minutes of the hour in which leaves were more than the set share bare", "min",
               {"hour", "cell"}, bare);
 }
 
@@ -188,18 +206,23 @@ Group bench_group(HouseRun& run) {
                             const std::function<double(std::size_t)>& value) {
     columns.add(name, meaning, units, {"cell"}, made(cells, value));
   };
-  per_cell("x", "centre along the house", "m", [&](std::size_t b) { return plan.benches.cells[b].x_m; });
-  per_cell("y", "centre across the house", "m", [&](std::size_t b) { return plan.benches.cells[b].y_m; });
+  per_cell("x", "centre along the house", "m",
+           [&](std::size_t b) { return plan.benches.cells[b].x_m; });
+  per_cell("y", "centre across the house", "m",
+           [&](std::size_t b) { return plan.benches.cells[b].y_m; });
   std::vector<std::string> names;
   for (const Bench& bench : run.house().benches) names.push_back(bench.name);
-  columns.whole("bench", "bench", {"cell"}, made(cells, [&](std::size_t b) {
-                  return static_cast<double>(plan.benches.cells[b].bench);
-                }), names);
-  per_cell("area", "area of the cell", "m2", [&](std::size_t b) { return plan.benches.cells[b].area_m2; });
+  columns.whole(
+      "bench", "bench", {"cell"},
+      made(cells, [&](std::size_t b) { return static_cast<double>(plan.benches.cells[b].bench); }),
+      names);
+  per_cell("area", "area of the cell", "m2",
+           [&](std::size_t b) { return plan.benches.cells[b].area_m2; });
   const LeafHistory& leaves = run.crop().leaves();
   const auto worst = [&plan](const std::vector<double>& of, std::size_t b) {
     double most = 0.0;
-    for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i) most = std::max(most, of[i]);
+    for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i)
+      most = std::max(most, of[i]);
     return most;
   };
   const std::size_t last = frames.map_time_us.size() - 1;
@@ -223,8 +246,8 @@ Group bench_group(HouseRun& run) {
            [&](std::size_t b) { return medium.soggy_s[b]; });
   per_cell("medium_water_fraction", "water in the medium at the end, by volume", "1",
            [&](std::size_t b) { return medium.water_m[b] / run.house().medium.depth_m; });
-  columns.add("bare_share", "share of the cell's leaves more than the set share bare", "1", {"map_time", "cell"},
-              frames.bare_share);
+  columns.add("bare_share", "share of the cell's leaves more than the set share bare", "1",
+              {"map_time", "cell"}, frames.bare_share);
   columns.add("film_depth", "mean depth of water on the cell's leaves", "m", {"map_time", "cell"},
               frames.film_depth_m);
   add_hours(columns, group, run);
@@ -244,16 +267,18 @@ Group leaves_group(HouseRun& run) {
   columns.add("tilt", "angle from level", "rad", {"leaf"}, where.tilt_rad);
   columns.add("area", "area of one side", "m2", {"leaf"}, where.area_m2);
   columns.add("film_depth", "depth of water at the end", "m", {"leaf"}, what.depth_m);
-  columns.add("dry_time", "time more than the set share bare while the air asked for water", "s", {"leaf"},
-              what.dry_s);
+  columns.add("dry_time", "time more than the set share bare while the air asked for water", "s",
+              {"leaf"}, what.dry_s);
   columns.add("longest_dry_spell", "longest such time on end", "s", {"leaf"}, what.longest_spell_s);
   const auto mass = [&](const std::vector<double>& depth) {
     return made(depth.size(), [&](std::size_t i) { return rho * depth[i]; });
   };
   columns.add("deposit", "mist that landed and stayed at first, per leaf area", "kg m-2", {"leaf"},
               mass(what.deposit_m));
-  columns.add("runoff", "of that and of dew, what the leaf could not hold", "kg m-2", {"leaf"}, mass(what.runoff_m));
-  columns.add("evaporated", "water evaporated from the leaf", "kg m-2", {"leaf"}, mass(what.evaporated_m));
+  columns.add("runoff", "of that and of dew, what the leaf could not hold", "kg m-2", {"leaf"},
+              mass(what.runoff_m));
+  columns.add("evaporated", "water evaporated from the leaf", "kg m-2", {"leaf"},
+              mass(what.evaporated_m));
   return group;
 }
 
@@ -279,14 +304,18 @@ Group heads_group(HouseRun& run) {
     columns.add(name, meaning, units, {"head"}, made(count, value));
   };
   const auto zone = [&](std::size_t h) -> const ZoneAlone& { return alone[house.heads[h].valve]; };
-  const auto type = [&](std::size_t h) -> const water::HeadType& { return house.head_types[house.heads[h].type]; };
+  const auto type = [&](std::size_t h) -> const water::HeadType& {
+    return house.head_types[house.heads[h].type];
+  };
   per_head("x", "along the house", "m", [&](std::size_t h) { return house.heads[h].x_m; });
   per_head("y", "across the house", "m", [&](std::size_t h) { return house.heads[h].y_m; });
   per_head("z", "above the floor", "m", [&](std::size_t h) { return house.heads[h].z_m; });
-  columns.whole("type", "head type", {"head"},
-                made(count, [&](std::size_t h) { return static_cast<double>(house.heads[h].type); }), types);
-  columns.whole("zone", "valve in front of it", {"head"},
-                made(count, [&](std::size_t h) { return static_cast<double>(house.heads[h].valve); }), zones);
+  columns.whole(
+      "type", "head type", {"head"},
+      made(count, [&](std::size_t h) { return static_cast<double>(house.heads[h].type); }), types);
+  columns.whole(
+      "zone", "valve in front of it", {"head"},
+      made(count, [&](std::size_t h) { return static_cast<double>(house.heads[h].valve); }), zones);
   per_head("pressure", "gauge pressure at the head, its zone alone open", "Pa",
            [&](std::size_t h) { return zone(h).hydraulics.head_pressure_Pa[h]; });
   per_head("flow", "flow of the head, its zone alone open", "m3 s-1",
@@ -334,11 +363,14 @@ Group network_group(HouseRun& run) {
   columns.add("node_pressure", "gauge pressure", "Pa", {"node"}, fullest.node_pressure_Pa);
   columns.whole("pipe", "pipe", {"pipe"}, counting(pipes.size()), pipes);
   columns.whole("pipe_from", "node from which flow counts as positive", {"pipe"},
-                made(pipes.size(), [&](std::size_t i) { return static_cast<double>(network.pipes[i].from); }));
-  columns.whole("pipe_to", "node towards which flow counts as positive", {"pipe"},
-                made(pipes.size(), [&](std::size_t i) { return static_cast<double>(network.pipes[i].to); }));
+                made(pipes.size(),
+                     [&](std::size_t i) { return static_cast<double>(network.pipes[i].from); }));
+  columns.whole(
+      "pipe_to", "node towards which flow counts as positive", {"pipe"},
+      made(pipes.size(), [&](std::size_t i) { return static_cast<double>(network.pipes[i].to); }));
   columns.add("pipe_flow", "flow", "m3 s-1", {"pipe"}, fullest.pipe_flow_m3_per_s);
-  columns.add("pipe_velocity", "mean velocity", "m s-1", {"pipe"}, made(pipes.size(), [&](std::size_t i) {
+  columns.add("pipe_velocity", "mean velocity", "m s-1", {"pipe"},
+              made(pipes.size(), [&](std::size_t i) {
                 const double d = network.pipes[i].diameter_m;
                 return fullest.pipe_flow_m3_per_s[i] / (0.25 * pi * d * d);
               }));
@@ -353,12 +385,14 @@ Group water_group(HouseRun& run) {
   Columns columns(group);
   columns.whole("fate", "where the heads' water ended", {"fate"}, counting(water_fates),
                 {"leaves", "medium", "floor", "walls", "cover", "air", "out"});
-  columns.add("size_class", "droplet diameter, middle of the class", "m", {"size_class"}, classes.diameter_m);
+  columns.add("size_class", "droplet diameter, middle of the class", "m", {"size_class"},
+              classes.diameter_m);
   columns.add("size_class_lower", "lower edge of the class", "m", {"size_class"},
               {classes.edges_m.begin(), classes.edges_m.end() - 1});
   columns.add("size_class_upper", "upper edge of the class", "m", {"size_class"},
               {classes.edges_m.begin() + 1, classes.edges_m.end()});
-  // What leaves caught but could not hold ran off to the medium: moved over class by class in proportion.
+  // What leaves caught but could not hold ran off to the medium: moved over class by class in
+  // proportion.
   const auto& fates = run.water().ledger().fate_by_class_kg;
   double runoff = run.crop().ledger().film_runoff_kg.value() - run.crop().ledger().dew_kg.value();
   double on_leaves = 0.0;
@@ -375,8 +409,10 @@ Group water_group(HouseRun& run) {
                 if (fate == medium) return kg + moved * fates[leaves][k].value();
                 return kg;
               }));
-  group.attributes["drawn_from_supply_kg"] = fmt::format("{}", run.water().ledger().drawn_kg.value());
-  group.attributes["drained_from_lines_kg"] = fmt::format("{}", run.water().ledger().drained_lines_kg.value());
+  group.attributes["drawn_from_supply_kg"] =
+      fmt::format("{}", run.water().ledger().drawn_kg.value());
+  group.attributes["drained_from_lines_kg"] =
+      fmt::format("{}", run.water().ledger().drained_lines_kg.value());
   return group;
 }
 
@@ -385,20 +421,23 @@ Group events_group(HouseRun& run) {
   Group group{.name = "events", .dimensions = {{"event", notes.size()}}, .variables = {}};
   Columns columns(group);
   columns.whole("event", "number of the event", {"event"}, counting(notes.size()));
-  Variable& time = columns.whole("event_time", "time", {"event"}, made(notes.size(), [&](std::size_t i) {
-                                   return static_cast<double>(notes[i].time.time_since_epoch().count());
-                                 }));
+  Variable& time =
+      columns.whole("event_time", "time", {"event"}, made(notes.size(), [&](std::size_t i) {
+                      return static_cast<double>(notes[i].time.time_since_epoch().count());
+                    }));
   time.units = "microseconds since " + utc_text(run.house().civil.start_utc_s);
   const auto kind = [](const Frames::Note& note) {
     if (note.part == water_part) return note.kind == WaterPart::Open ? 0.0 : 1.0;
     return note.part == devices_part ? 2.0 : 3.0;
   };
-  columns.whole("kind", "what happened", {"event"},
-                made(notes.size(), [&](std::size_t i) { return kind(notes[i]); }),
-                {"burst_told", "valve_shut", "fan_vent_or_shade_switched", "drying_turned_to_dew_or_back"});
+  columns.whole(
+      "kind", "what happened", {"event"},
+      made(notes.size(), [&](std::size_t i) { return kind(notes[i]); }),
+      {"burst_told", "valve_shut", "fan_vent_or_shade_switched", "drying_turned_to_dew_or_back"});
   columns.add("value", "burst: seconds told; switching: number of the device", "1", {"event"},
               made(notes.size(), [&](std::size_t i) { return notes[i].first; }));
-  columns.whole("valve", "valve of a burst, else 0", {"event"}, made(notes.size(), [&](std::size_t i) {
+  columns.whole("valve", "valve of a burst, else 0", {"event"},
+                made(notes.size(), [&](std::size_t i) {
                   return notes[i].part == water_part ? notes[i].second : 0.0;
                 }));
   return group;
@@ -414,15 +453,21 @@ Group audit_group(HouseRun& run) {
   const auto of = [&](const std::function<double(const engine::Balance&)>& value) {
     return made(balances.size(), [&](std::size_t i) { return value(balances[i]); });
   };
-  columns.whole("quantity", "what is counted", {"line"}, of([](const engine::Balance& b) {
-                  return b.units == "J" ? 1.0 : b.name.find("vapour") != std::string::npos ? 2.0 : 0.0;
-                }), {"water", "energy", "vapour"});
-  // Kilograms for water and vapour, joules for heat, as `quantity` says: one column cannot name both.
-  columns.add("inflow", "came in, kg or J", "1", {"line"}, of([](const auto& b) { return b.inflow; }));
-  columns.add("outflow", "went out, kg or J", "1", {"line"}, of([](const auto& b) { return b.outflow; }));
+  columns.whole(
+      "quantity", "what is counted", {"line"}, of([](const engine::Balance& b) {
+        return b.units == "J" ? 1.0 : b.name.find("vapour") != std::string::npos ? 2.0 : 0.0;
+      }),
+      {"water", "energy", "vapour"});
+  // Kilograms for water and vapour, joules for heat, as `quantity` says: one column cannot name
+  // both.
+  columns.add("inflow", "came in, kg or J", "1", {"line"},
+              of([](const auto& b) { return b.inflow; }));
+  columns.add("outflow", "went out, kg or J", "1", {"line"},
+              of([](const auto& b) { return b.outflow; }));
   columns.add("stored_change", "held more than at the start, kg or J", "1", {"line"},
               of([](const auto& b) { return b.stored_change; }));
-  columns.add("residual", "what does not close, kg or J", "1", {"line"}, of([](const auto& b) { return b.residual(); }));
+  columns.add("residual", "what does not close, kg or J", "1", {"line"},
+              of([](const auto& b) { return b.residual(); }));
   columns.add("relative", "residual over in, out and held", "1", {"line"},
               of([](const auto& b) { return b.relative_residual(); }));
   return group;
@@ -436,9 +481,10 @@ Group flow_group(HouseRun& run, const Regime& regime, std::size_t number) {
               .variables = {}};
   double volume = 0.0;
   for (const double v : run.plan().air.volume_m3) volume += v;
-  group.attributes = {{"regime", regime.words},
-                      {"total_flow_m3_per_s", fmt::format("{}", regime.nominal_inflow_m3_per_s)},
-                      {"air_changes", fmt::format("{}", regime.nominal_inflow_m3_per_s * 3600.0 / volume)}};
+  group.attributes = {
+      {"regime", regime.words},
+      {"total_flow_m3_per_s", fmt::format("{}", regime.nominal_inflow_m3_per_s)},
+      {"air_changes", fmt::format("{}", regime.nominal_inflow_m3_per_s * 3600.0 / volume)}};
   Columns columns(group);
   columns.add("z", "centre of the cell above the floor", "m", {"z"},
               made(grid.nz, [&](std::size_t k) { return grid.z_centre_m(k); }));
@@ -446,24 +492,29 @@ Group flow_group(HouseRun& run, const Regime& regime, std::size_t number) {
               made(grid.ny, [&](std::size_t j) { return grid.y_centre_m(j); }));
   columns.add("x", "centre of the cell along the house", "m", {"x"},
               made(grid.nx, [&](std::size_t i) { return grid.x_centre_m(i); }));
-  const auto cells = [&](const std::function<double(std::size_t, std::size_t, std::size_t)>& value) {
-    return made(grid.cells(), [&](std::size_t c) {
-      if (grid.fluid[c] == 0) return std::nan("");
-      return value(c % grid.nx, c / grid.nx % grid.ny, c / (grid.nx * grid.ny));
-    });
-  };
+  const auto cells =
+      [&](const std::function<double(std::size_t, std::size_t, std::size_t)>& value) {
+        return made(grid.cells(), [&](std::size_t c) {
+          if (grid.fluid[c] == 0) return std::nan("");
+          return value(c % grid.nx, c / grid.nx % grid.ny, c / (grid.nx * grid.ny));
+        });
+      };
   const std::vector<std::string> axes = {"z", "y", "x"};
   columns.add("u", "air speed along the house", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.u_m_per_s[grid.u_face(i, j, k)] + field.u_m_per_s[grid.u_face(i + 1, j, k)]);
+                return 0.5 * (field.u_m_per_s[grid.u_face(i, j, k)] +
+                              field.u_m_per_s[grid.u_face(i + 1, j, k)]);
               }));
   columns.add("v", "air speed across the house", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.v_m_per_s[grid.v_face(i, j, k)] + field.v_m_per_s[grid.v_face(i, j + 1, k)]);
+                return 0.5 * (field.v_m_per_s[grid.v_face(i, j, k)] +
+                              field.v_m_per_s[grid.v_face(i, j + 1, k)]);
               }));
   columns.add("w", "air speed upwards", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.w_m_per_s[grid.w_face(i, j, k)] + field.w_m_per_s[grid.w_face(i, j, k + 1)]);
+                return 0.5 * (field.w_m_per_s[grid.w_face(i, j, k)] +
+                              field.w_m_per_s[grid.w_face(i, j, k + 1)]);
               }));
-  columns.add("sigma", "turbulent speed, each component", "m s-1", axes,
-              cells([&](auto i, auto j, auto k) { return field.sigma_m_per_s[grid.cell(i, j, k)]; }));
+  columns.add(
+      "sigma", "turbulent speed, each component", "m s-1", axes,
+      cells([&](auto i, auto j, auto k) { return field.sigma_m_per_s[grid.cell(i, j, k)]; }));
   return group;
 }
 
@@ -489,12 +540,14 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
       {"local_offset_s", fmt::format("{}", house.civil.offset_s(house.civil.start_utc_s))},
       {"worst_audit_relative", fmt::format("{:.3e}", run.frames().worst_audit_fraction)},
       {"representatives", fmt::format("{}", run.shared().representatives.depth_m.size())},
-      {"dense_spray_last_correction", fmt::format("{:.3e}", run.water().ledger().worst_dense_correction_fraction)},
+      {"dense_spray_last_correction",
+       fmt::format("{:.3e}", run.water().ledger().worst_dense_correction_fraction)},
       {"assumed", assumed_text(house.assumed)},
       {"state_hash", fmt::format("{:016x}", run.engine().state_hash())}};
   const double evaporated = run.crop().ledger().film_evaporated_kg.value();
-  group.attributes["representative_error"] =
-      fmt::format("{:.3e}", evaporated > 0.0 ? run.crop().ledger().correction_gross_kg.value() / evaporated : 0.0);
+  group.attributes["representative_error"] = fmt::format(
+      "{:.3e}",
+      evaporated > 0.0 ? run.crop().ledger().correction_gross_kg.value() / evaporated : 0.0);
   return group;
 }
 
@@ -502,11 +555,12 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
 
 Record record_run(HouseRun& run, const Provenance& provenance) {
   Record record;
-  record.attributes = {{"title", run.house().name},
-                       {"source", "mistwright " + provenance.version},
-                       {"history", provenance.started + " mistwright run " + run.house().source.path},
-                       {"references", "equations and their sources: models/SOURCES.md of the source code"},
-                       {"comment", run.house().note}};
+  record.attributes = {
+      {"title", run.house().name},
+      {"source", "mistwright " + provenance.version},
+      {"history", provenance.started + " mistwright run " + run.house().source.path},
+      {"references", "equations and their sources: models/SOURCES.md of the source code"},
+      {"comment", run.house().note}};
   record.groups.push_back(house_group(run.house()));
   record.groups.push_back(series_group(run));
   record.groups.push_back(air_group(run));

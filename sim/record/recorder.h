@@ -1,5 +1,6 @@
 #pragma once
-// From what was noted down during a run to a Record: the only place that names the datasets of a run.
+// From what was noted down during a run to a Record: the only place that names the datasets of a
+// run.
 #include <string>
 
 #include "sim/house/assemble.h"

@@ -16,14 +16,16 @@ namespace mistwright::study {
 namespace {
 
 std::string now_text() {
-  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}",
-                     fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
+  return fmt::format(
+      "{:%Y-%m-%dT%H:%M:%SZ}",
+      fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
 }
 
 /// Runs one house to its end; the progress told lies between two shares of the whole.
 class Runner {
  public:
-  Runner(const Options& options, const Progress& progress) : options_(options), progress_(progress) {}
+  Runner(const Options& options, const Progress& progress)
+      : options_(options), progress_(progress) {}
 
   void part_of(double from, double to, std::string doing) {
     from_ = from;
@@ -42,16 +44,18 @@ class Runner {
     if (!(worst <= engine::audit_tolerance_fraction)) {
       std::string which;
       for (const auto& balance : run.frames().balances) {
-        which += fmt::format("\n  {}: in {:.9g}, out {:.9g}, held more {:.9g}, open {:.3g} {}", balance.name,
-                             balance.inflow, balance.outflow, balance.stored_change, balance.residual(),
-                             balance.units);
+        which += fmt::format("\n  {}: in {:.9g}, out {:.9g}, held more {:.9g}, open {:.3g} {}",
+                             balance.name, balance.inflow, balance.outflow, balance.stored_change,
+                             balance.residual(), balance.units);
       }
-      throw AuditError(fmt::format("the balances do not close: {:.3g} of what passed ({:.0e} allowed){}", worst,
-                                   engine::audit_tolerance_fraction, which));
+      throw AuditError(
+          fmt::format("the balances do not close: {:.3g} of what passed ({:.0e} allowed){}", worst,
+                      engine::audit_tolerance_fraction, which));
     }
   }
 
-  [[nodiscard]] record::Record record(const House& house, std::shared_ptr<Building>& building) const {
+  [[nodiscard]] record::Record record(const House& house,
+                                      std::shared_ptr<Building>& building) const {
     record::Provenance provenance;
     provenance.version = options_.version;
     provenance.compiler = fmt::format("GCC-compatible {}", __VERSION__);
@@ -62,7 +66,8 @@ class Runner {
                        building && same_building(house, building->house) ? building : nullptr);
     if (!building) building = house_run.building();
     run(house_run);
-    provenance.wall_seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    provenance.wall_seconds =
+        std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
     provenance.ended = now_text();
     return record::record_run(house_run, provenance);
   }
@@ -97,7 +102,8 @@ report::ClockAdvice clock_advice(const House& house, const control::Band& band) 
     }
   }
   // Counting in ones or in whole minutes is what clocks do; finer is rare.
-  const double counted_s = static_cast<double>(std::gcd(coarsest, std::gcd(band.burst_us, band.interval_us))) * 1e-6;
+  const double counted_s =
+      static_cast<double>(std::gcd(coarsest, std::gcd(band.burst_us, band.interval_us))) * 1e-6;
   advice.resolution_s = counted_s >= 60.0 ? 60.0 : counted_s >= 1.0 ? 1.0 : counted_s;
   advice.starts_a_day = starts;
   advice.day_hours_only = day_only;
@@ -129,13 +135,17 @@ Answer answer(const House& house, const Options& options, const Progress& progre
       return report::summarise(runner.record(changed, building), counts_from_s);
     };
     for (const Change& change : changes) {
-      answer.input.neighbours.push_back({change.words, summary_of(change.house, change.words), change.clock_only});
+      answer.input.neighbours.push_back(
+          {change.words, summary_of(change.house, change.words), change.clock_only});
     }
     report::SureRange sure;
     sure.film_low_m = house.crop.film_capacity_low_m;
     sure.film_high_m = house.crop.film_capacity_high_m;
-    const double thin = summary_of(with_film_capacity(house, sure.film_low_m), "leaves that hold less").worst.dry_s;
-    const double thick = summary_of(with_film_capacity(house, sure.film_high_m), "leaves that hold more").worst.dry_s;
+    const double thin =
+        summary_of(with_film_capacity(house, sure.film_low_m), "leaves that hold less").worst.dry_s;
+    const double thick =
+        summary_of(with_film_capacity(house, sure.film_high_m), "leaves that hold more")
+            .worst.dry_s;
     sure.worst_dry_low_s = std::min({thin, thick, answer.input.main.worst.dry_s});
     sure.worst_dry_high_s = std::max({thin, thick, answer.input.main.worst.dry_s});
     answer.input.sure = sure;
@@ -149,7 +159,8 @@ Answer answer(const House& house, const Options& options, const Progress& progre
         whole.interval_s = static_cast<double>(told->interval_us) * 1e-6;
         int starts = 0;
         for (const Clock& clock : minutes.house.clocks) {
-          for (const auto& programme : clock.programmes) starts = std::max(starts, control::starts_a_day(programme));
+          for (const auto& programme : clock.programmes)
+            starts = std::max(starts, control::starts_a_day(programme));
         }
         whole.bare_s = starts > 0 ? std::min(whole.interval_s, summary.worst.dry_s / starts) : 0.0;
         advice.whole_minutes = whole;

@@ -27,18 +27,19 @@ class AuditError : public std::runtime_error {
 
 struct Options {
   int threads = 1;
-  bool neighbours = true;   ///< whether to run the changed houses for the verdict
+  bool neighbours = true;  ///< whether to run the changed houses for the verdict
   std::string version;
   report::Thresholds thresholds = {};
 };
 
 struct Answer {
-  record::Record record;    ///< verdict and neighbours among the attributes of `provenance`
+  record::Record record;  ///< verdict and neighbours among the attributes of `provenance`
   report::VerdictInput input;
   std::string verdict;
 };
 
 /// @throws Stopped, AuditError, engine::EngineError
-[[nodiscard]] Answer answer(const House& house, const Options& options, const Progress& progress = {});
+[[nodiscard]] Answer answer(const House& house, const Options& options,
+                            const Progress& progress = {});
 
 }  // namespace mistwright::study

@@ -12,7 +12,8 @@ namespace mistwright::study {
 
 namespace {
 
-/// How far each neighbour steps: ours, chosen to be large enough to matter and small enough to be real.
+/// How far each neighbour steps: ours, chosen to be large enough to matter and small enough to be
+/// real.
 constexpr double burst_factor = 1.5, interval_factor = 0.5, flow_factor = 1.67, shade_factor = 0.6;
 constexpr double fan_later_K = 4.0;
 constexpr double us_gallon_m3 = 3.785411784e-3;
@@ -22,7 +23,8 @@ std::int64_t rounded(double value_us, double resolution_s) {
   return static_cast<std::int64_t>(std::max(1.0, std::round(value_us / step)) * step);
 }
 
-void each_band(House& house, const std::function<void(control::Band&, const control::ClockLimits&)>& change) {
+void each_band(House& house,
+               const std::function<void(control::Band&, const control::ClockLimits&)>& change) {
   for (Clock& clock : house.clocks) {
     for (auto& programme : clock.programmes) {
       for (auto& band : programme.bands) {
@@ -41,14 +43,16 @@ std::string time_words(std::int64_t time_us) {
 }
 
 std::string flow_words(double flow_m3_per_s) {
-  return fmt::format("{:.0f} L/h ({:.0f} gal/h)", flow_m3_per_s * 3.6e6, flow_m3_per_s * 3600.0 / us_gallon_m3);
+  return fmt::format("{:.0f} L/h ({:.0f} gal/h)", flow_m3_per_s * 3.6e6,
+                     flow_m3_per_s * 3600.0 / us_gallon_m3);
 }
 
 Change longer_burst(const House& house) {
   Change change{"", house, true};
   each_band(change.house, [](control::Band& band, const control::ClockLimits& limits) {
-    band.burst_us = std::min(rounded(burst_factor * static_cast<double>(band.burst_us), limits.resolution_s),
-                             band.interval_us);
+    band.burst_us =
+        std::min(rounded(burst_factor * static_cast<double>(band.burst_us), limits.resolution_s),
+                 band.interval_us);
   });
   change.words = band_words(*busiest_band(change.house));
   return change;
@@ -57,8 +61,9 @@ Change longer_burst(const House& house) {
 Change shorter_interval(const House& house) {
   Change change{"", house, true};
   each_band(change.house, [](control::Band& band, const control::ClockLimits& limits) {
-    band.interval_us = std::max(band.burst_us, rounded(interval_factor * static_cast<double>(band.interval_us),
-                                                       limits.resolution_s));
+    band.interval_us = std::max(
+        band.burst_us,
+        rounded(interval_factor * static_cast<double>(band.interval_us), limits.resolution_s));
   });
   change.words = band_words(*busiest_band(change.house));
   return change;
@@ -92,7 +97,8 @@ Change fan_later(const House& house) {
     fan.switched_by->off_below_K += fan_later_K;
     on_K = std::max(on_K, fan.switched_by->on_above_K);
   }
-  change.words = fmt::format("fan later, at {:.0f} degC ({:.0f} degF)", celsius(on_K), 32.0 + 1.8 * celsius(on_K));
+  change.words = fmt::format("fan later, at {:.0f} degC ({:.0f} degF)", celsius(on_K),
+                             32.0 + 1.8 * celsius(on_K));
   return change;
 }
 
@@ -107,7 +113,8 @@ const control::Band* busiest_band(const House& house) {
         if (band.burst_us <= 0 || band.interval_us <= 0) continue;
         constexpr std::int64_t day_us = 86'400'000'000;
         const std::int64_t span = ((band.to_us - band.from_us) % day_us + day_us) % day_us;
-        const double bursts = static_cast<double>(span == 0 ? day_us : span) / static_cast<double>(band.interval_us);
+        const double bursts =
+            static_cast<double>(span == 0 ? day_us : span) / static_cast<double>(band.interval_us);
         if (bursts > most) {
           most = bursts;
           busiest = &band;
@@ -141,7 +148,8 @@ Change in_whole_minutes(const House& house) {
   for (Clock& clock : change.house.clocks) {
     clock.limits.resolution_s = std::max(clock.limits.resolution_s, 60.0);
     clock.limits.shortest_burst_s = std::max(clock.limits.shortest_burst_s, 60.0);
-    for (auto& programme : clock.programmes) programme = control::nearest_programme(programme, clock.limits);
+    for (auto& programme : clock.programmes)
+      programme = control::nearest_programme(programme, clock.limits);
   }
   if (const control::Band* band = busiest_band(change.house)) change.words = band_words(*band);
   return change;

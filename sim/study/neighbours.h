@@ -8,13 +8,13 @@
 namespace mistwright::study {
 
 struct Change {
-  std::string words;        ///< what was changed, with its numbers
+  std::string words;  ///< what was changed, with its numbers
   House house;
   bool clock_only = false;  ///< costs nothing
 };
 
-/// Longer bursts, shorter intervals, larger heads, more shade, fans later; those that the house has no use for (no
-/// fan with a thermostat) are left out.
+/// Longer bursts, shorter intervals, larger heads, more shade, fans later; those that the house has
+/// no use for (no fan with a thermostat) are left out.
 [[nodiscard]] std::vector<Change> neighbours(const House& house);
 
 /// The house with its programmes told in whole minutes; `words` such as "1 min every 40 min".

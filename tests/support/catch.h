@@ -8,7 +8,11 @@
 
 namespace mistwright::test {
 /// Within a relative tolerance of a printed value.
-inline auto rel(double expected, double tolerance) { return Catch::Matchers::WithinRel(expected, tolerance); }
+inline auto rel(double expected, double tolerance) {
+  return Catch::Matchers::WithinRel(expected, tolerance);
+}
 /// Within an absolute tolerance of a printed value.
-inline auto abs(double expected, double tolerance) { return Catch::Matchers::WithinAbs(expected, tolerance); }
+inline auto abs(double expected, double tolerance) {
+  return Catch::Matchers::WithinAbs(expected, tolerance);
+}
 }  // namespace mistwright::test

@@ -1,5 +1,6 @@
 #pragma once
-// Published tables kept as CSV in tests/reference: comment lines begin with '#', then one header line.
+// Published tables kept as CSV in tests/reference: comment lines begin with '#', then one header
+// line.
 #include <fstream>
 #include <map>
 #include <sstream>
@@ -48,7 +49,8 @@ inline std::vector<Row> table(const std::string& name) {
       continue;
     }
     std::map<std::string, std::string> row;
-    for (std::size_t i = 0; i < header.size(); ++i) row[header[i]] = i < cells.size() ? cells[i] : "";
+    for (std::size_t i = 0; i < header.size(); ++i)
+      row[header[i]] = i < cells.size() ? cells[i] : "";
     rows.emplace_back(std::move(row));
   }
   return rows;

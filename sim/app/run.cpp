@@ -1,0 +1,114 @@
+#include "sim/app/run.h"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <csignal>
+#include <thread>
+
+#include "sim/app/progress.h"
+#include "sim/engine/engine.h"
+#include "sim/record/hdf5_file.h"
+#include "sim/record/whole_file.h"
+#include "sim/study/answer.h"
+
+namespace mistwright::app {
+namespace {
+
+/// Set by an interrupt, looked at between events.
+volatile std::sig_atomic_t asked_to_stop = 0;
+
+void on_interrupt(int) {
+  asked_to_stop = 1;
+}
+
+/// While it lives, an interrupt stops the run in good order; a second one at once.
+class InterruptWatch {
+ public:
+  InterruptWatch() {
+    asked_to_stop = 0;
+    struct sigaction action {};
+    action.sa_handler = on_interrupt;
+    action.sa_flags = static_cast<int>(SA_RESETHAND);
+    sigaction(SIGINT, &action, &before_);
+  }
+  ~InterruptWatch() { sigaction(SIGINT, &before_, nullptr); }
+  InterruptWatch(const InterruptWatch&) = delete;
+  InterruptWatch& operator=(const InterruptWatch&) = delete;
+
+ private:
+  struct sigaction before_ {};
+};
+
+scenario::Problem fault(const std::string& message) {
+  return mistake(
+      "E0070", message,
+      "this is a fault of the program, not of your scenario; please report it with the scenario");
+}
+
+void print_json(const study::Answer& answer, const RunRequest& request) {
+  const report::Summary& s = answer.input.main;
+  JsonObject object;
+  object.text("verdict", answer.verdict);
+  object.number("worst_dry_s", s.worst.dry_s);
+  object.text("worst_place", s.worst.words);
+  object.number("best_dry_s", s.best.dry_s);
+  object.number("mean_dry_s", s.mean_dry_s);
+  object.number("dry_leaf_share", s.dry_leaf_share_fraction);
+  object.number("water_kg", s.water_kg);
+  object.number("soggy_s", s.soggy_s);
+  object.number("hottest_leaf_c", s.hottest_leaf_K - 273.15);
+  object.number("worst_audit_relative", s.worst_audit_relative_ratio);
+  if (request.output) {
+    object.text("results", *request.output);
+  } else {
+    object.none("results");
+  }
+  fmt::print("{}\n", object.str());
+}
+
+}  // namespace
+
+int run(const Manners& manners, const RunRequest& request) {
+  const Checked checked = read_checked(manners, request.input);
+  if (!checked.house) return checked.status;
+  try {
+    if (request.output) record::expect_writable(*request.output, request.overwrite);
+    study::Options options;
+    options.threads =
+        request.threads > 0
+            ? request.threads
+            : static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 64U));
+    options.neighbours = !request.alone;
+    options.version = MISTWRIGHT_VERSION;
+    study::Answer answer;
+    {
+      const InterruptWatch watch;
+      ProgressLine line(terminal_of(2), !manners.quiet && !manners.json);
+      answer =
+          study::answer(*checked.house, options, [&line](double share, const std::string& doing) {
+            line.update(share, doing);
+            return asked_to_stop == 0;
+          });
+      line.clear();
+    }
+    if (request.output) record::write_hdf5(answer.record, *request.output, request.overwrite);
+    if (manners.json) {
+      print_json(answer, request);
+    } else {
+      fmt::print("{}\n", answer.verdict);
+    }
+    return done;
+  } catch (const record::FileError& error) {
+    return refuse(manners, file_error, {trouble(error)});
+  } catch (const study::Stopped&) {
+    return refuse(manners, interrupted,
+                  {mistake("E0130", "stopped before the end", "start it again when you like")});
+  } catch (const study::AuditError& error) {
+    return refuse(manners, own_fault, {fault(error.what())});
+  } catch (const engine::EngineError& error) {
+    return refuse(manners, own_fault, {fault(error.what())});
+  }
+}
+
+}  // namespace mistwright::app
