@@ -57,9 +57,9 @@ constexpr std::array table{
     maybe("vent", "with_fan", K::Text, {}, "the fan with which it opens and shuts"),
 
     maybe("weather", "kind", K::Choice, {"clear day|cloudy day"}, "a built-in design day"),
-    maybe("weather", "lowest", K::Temperature, {"-60 degC", "50 degC"}, "of the day"),
-    maybe("weather", "highest", K::Temperature, {"-60 degC", "60 degC"}, "of the day"),
-    maybe("weather", "dew_point", K::Temperature, {"-60 degC", "40 degC"}, "through the day"),
+    maybe("weather", "lowest", K::Temperature, {"-50 degC", "50 degC"}, "of the day"),
+    maybe("weather", "highest", K::Temperature, {"-50 degC", "60 degC"}, "of the day"),
+    maybe("weather", "dew_point", K::Temperature, {"-50 degC", "40 degC"}, "through the day"),
     assumed("weather", "wind_speed", K::Speed, {"0 m/s", "40 m/s"}, {"2 m/s", "1 m/s", "4 m/s", "memory"}, "by day; nights are calmer"),
     assumed("weather", "wind_from", K::Angle, {"0 degree", "360 degree"}, {"270 degree", "0 degree", "360 degree", "our choice"}, "bearing from which the wind blows"),
     maybe("weather", "file", K::Text, {}, "an hourly series as CSV beside the scenario"),

@@ -77,7 +77,9 @@ void read_site(Reading& reading, const Value& root) {
   Table table = table_of(reading, root, "site");
   const auto latitude = table.quantity("latitude");
   const auto longitude = table.quantity("longitude");
-  reading.house.site = {latitude.value, longitude.value, table.quantity("altitude").value};
+  const auto altitude = table.quantity("altitude");
+  reading.house.site = {latitude.value, longitude.value, altitude.value};
+  reading.site_good = latitude.good && longitude.good && altitude.good;
   const bool swapped = latitude.given && !latitude.good &&
                        std::abs(latitude.value) > radians(90.0) && longitude.good &&
                        std::abs(longitude.value) <= radians(90.0);

@@ -24,6 +24,7 @@ struct FileRules {
   double max_gap_s = 0.0;
   std::string max_gap_typed;
   double wind_speed_m_per_s = 0.0, wind_from_rad = 0.0;
+  bool wind_good = false;
 };
 
 /// A row with its instant.
@@ -98,8 +99,7 @@ std::string in_hours(std::int64_t s) {
 }
 
 /// Drops rows that lack a value every row must have, and rows that the run does not need.
-std::vector<Timed> needed_rows(const WeatherTable& table, std::vector<Timed> rows,
-                               const Window& window) {
+std::vector<Timed> needed_rows(std::vector<Timed> rows, const Window& window) {
   const auto lacks = [&](const Timed& t) {
     const TableRow& row = *t.row;
     return !row.at(Role::Temperature) || !row.at(Role::GlobalHorizontal) ||
@@ -110,7 +110,6 @@ std::vector<Timed> needed_rows(const WeatherTable& table, std::vector<Timed> row
   while (first + 1 < rows.size() && rows[first + 1].utc_s <= window.from_s) ++first;
   std::size_t last = rows.size();
   while (last > first + 1 && rows[last - 2].utc_s >= window.to_s) --last;
-  (void)table;
   return {rows.begin() + static_cast<std::ptrdiff_t>(first),
           rows.begin() + static_cast<std::ptrdiff_t>(last)};
 }
@@ -161,8 +160,7 @@ bool covers(Reading& reading, const WeatherTable& table, const FileRules& rules,
   return true;
 }
 
-sky::Weather weather_of(const House& house, const TableRow& row, std::int64_t utc_s,
-                        const FileRules& rules) {
+sky::Weather weather_of(const House& house, const TableRow& row, const FileRules& rules) {
   sky::Weather w;
   w.temperature_K = *row.at(Role::Temperature);
   const double saturated_Pa =
@@ -180,7 +178,6 @@ sky::Weather weather_of(const House& house, const TableRow& row, std::int64_t ut
     w.direct_normal_W_per_m2 = *row.at(Role::DirectNormal);
     w.diffuse_horizontal_W_per_m2 = *row.at(Role::DiffuseHorizontal);
   }
-  (void)utc_s;
   return w;
 }
 
@@ -233,12 +230,12 @@ void read_file_weather(Reading& reading, Table& table, const Got<std::string>& p
   if (!source) return;
   const WeatherTable file =
       read_weather_table(reading, source, columns ? &*columns : nullptr, missing);
-  if (!file.good || !reading.span_good) return;
+  if (!file.good || !reading.span_good || !reading.site_good) return;
   House& house = reading.house;
   const Window window = run_window(house);
   const auto all = timed_rows(file, rules, window);
   if (!rising(reading, file, all)) return;
-  const auto rows = needed_rows(file, all, window);
+  const auto rows = needed_rows(all, window);
   if (!covers(reading, file, rules, rows, window)) return;
   sky::WeatherSeries& series = house.weather;
   series.latitude_rad = house.site.latitude_rad;
@@ -248,7 +245,7 @@ void read_file_weather(Reading& reading, Table& table, const Got<std::string>& p
   const bool split = !file.has[static_cast<std::size_t>(Role::DirectNormal)] ||
                      !file.has[static_cast<std::size_t>(Role::DiffuseHorizontal)];
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    sky::WeatherRow row{rows[i].utc_s, weather_of(house, *rows[i].row, rows[i].utc_s, rules)};
+    sky::WeatherRow row{rows[i].utc_s, weather_of(house, *rows[i].row, rules)};
     if (split && i > 0) {
       const auto sun = sun_of(house, rows[i - 1].utc_s, rows[i].utc_s);
       const auto parts = sky::split_global(
@@ -285,8 +282,8 @@ void read_design_day(Reading& reading, Table& table, const FileRules& rules) {
                   "air cannot hold that much: is this the wet bulb, or in another unit?");
     return;
   }
-  if (!reading.span_good || !kind.good || !lowest.given || !lowest.good || !highest.good ||
-      !highest.given || !dew.good || !dew.given)
+  if (!reading.span_good || !reading.site_good || !rules.wind_good || !kind.good || !lowest.given ||
+      !lowest.good || !highest.good || !highest.given || !dew.good || !dew.given)
     return;
   House& house = reading.house;
   const Window window = run_window(house);
@@ -319,8 +316,11 @@ void read_weather(Reading& reading, const Value& root) {
   const bool day = table.has("kind");
   const bool file = table.has("file");
   FileRules rules;
-  rules.wind_speed_m_per_s = table.quantity("wind_speed").value;
-  rules.wind_from_rad = table.quantity("wind_from").value;
+  const auto wind_speed = table.quantity("wind_speed");
+  const auto wind_from = table.quantity("wind_from");
+  rules.wind_speed_m_per_s = wind_speed.value;
+  rules.wind_from_rad = wind_from.value;
+  rules.wind_good = wind_speed.good && wind_from.good;
   if (day == file) {
     reading.error("E0201", day ? table.key_span("file") : table.at(),
                   day ? "[weather] has both `kind` and `file`" : "[weather] needs `kind` or `file`",

@@ -38,6 +38,7 @@ class Reading {
   std::map<std::string, Span> places;  ///< of keys that later messages point back to
   bool house_good = false;             ///< whether the house's measures can be checked against
   bool span_good = false;              ///< whether start and length of the run are known
+  bool site_good = false;              ///< whether the sun can be placed
 
   Problem& error(const char* code, const Span& at, std::string message, std::string help = {});
   Problem& warning(const char* code, const Span& at, std::string message, std::string help = {});
