@@ -69,6 +69,30 @@ std::optional<Contact> entry(const flow::Box& box, const Point& from, const Poin
   return contact;
 }
 
+std::optional<Contact> bench_contact(const BenchRect& r, std::size_t bench, const Point& from,
+                                     const Point& to) {
+  if (!(from.z_m >= r.height_m && to.z_m < r.height_m)) return std::nullopt;
+  const double share = (from.z_m - r.height_m) / (from.z_m - to.z_m);
+  const Point at = along(from, to, share);
+  if (at.x_m < r.x0_m || at.x_m > r.x1_m || at.y_m < r.y0_m || at.y_m > r.y1_m) return std::nullopt;
+  return Contact{Surface::BenchTop, share, {0.0, 0.0, 1.0}, bench};
+}
+
+/// Where a path that ends above the roof passes through it.
+Contact roof_contact(const flow::Enclosure& house, const Point& from, const Point& to) {
+  double low = 0.0, high = 1.0;
+  for (int i = 0; i < 20; ++i) {
+    const double middle = 0.5 * (low + high);
+    const Point at = along(from, to, middle);
+    (at.z_m > house.roof_height_m(at.y_m) ? high : low) = middle;
+  }
+  const double y = along(from, to, low).y_m, step = 1e-3 * house.width_m;
+  const double slope =
+      (house.roof_height_m(y + step) - house.roof_height_m(y - step)) / (2.0 * step);
+  const double norm = std::hypot(slope, 1.0);
+  return {Surface::Cover, low, {0.0, slope / norm, -1.0 / norm}, 0};
+}
+
 }  // namespace
 
 Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benches,
@@ -112,50 +136,35 @@ bool Surroundings::leaves(flow::Side side, const Point& at) const {
 }
 
 std::optional<Contact> Surroundings::search(const Point& from, const Point& to) const {
-  std::optional<Contact> first;
-  const auto offer = [&](const Contact& contact) {
-    if (!first || contact.share_fraction < first->share_fraction) first = contact;
-  };
-  const auto wall = [&](double share, flow::Side side, Point normal) {
-    const double s = std::clamp(share, 0.0, 1.0);
-    const Surface surface = leaves(side, along(from, to, s)) ? Surface::Opening : Surface::Wall;
-    offer({surface, s, normal, 0});
-  };
-  for (std::size_t b = 0; b < benches_.blocks.size(); ++b) {
-    const BenchRect& r = benches_.blocks[b].rect;
-    if (!(from.z_m >= r.height_m && to.z_m < r.height_m)) continue;
-    const double share = (from.z_m - r.height_m) / (from.z_m - to.z_m);
-    const Point at = along(from, to, share);
-    if (at.x_m >= r.x0_m && at.x_m <= r.x1_m && at.y_m >= r.y0_m && at.y_m <= r.y1_m)
-      offer({Surface::BenchTop, share, {0.0, 0.0, 1.0}, b});
+  First first;
+  for (std::size_t b = 0; b < benches_.blocks.size(); ++b)
+    first.offer(bench_contact(benches_.blocks[b].rect, b, from, to));
+  for (const auto& box : house_.boxes) first.offer(entry(box, from, to));
+  if (to.z_m < 0.0) {
+    const double share = std::clamp(from.z_m / (from.z_m - to.z_m), 0.0, 1.0);
+    first.offer(Contact{Surface::Floor, share, {0.0, 0.0, 1.0}, 0});
   }
-  for (const auto& box : house_.boxes)
-    if (const auto contact = entry(box, from, to)) offer(*contact);
-  const Point d{to.x_m - from.x_m, to.y_m - from.y_m, to.z_m - from.z_m};
-  if (to.z_m < 0.0) offer({Surface::Floor, std::clamp(-from.z_m / d.z_m, 0.0, 1.0), {0, 0, 1}, 0});
-  if (to.x_m < 0.0) wall(-from.x_m / d.x_m, flow::Side::Front, {1.0, 0.0, 0.0});
-  if (to.x_m > house_.length_m)
-    wall((house_.length_m - from.x_m) / d.x_m, flow::Side::Back, {-1.0, 0.0, 0.0});
-  if (to.y_m < 0.0) wall(-from.y_m / d.y_m, flow::Side::Right, {0.0, 1.0, 0.0});
-  if (to.y_m > house_.width_m)
-    wall((house_.width_m - from.y_m) / d.y_m, flow::Side::Left, {0.0, -1.0, 0.0});
-  if (to.z_m > roof_watch_m_ && to.y_m > 0.0 && to.y_m < house_.width_m &&
+  walls(from, to, first);
+  const bool under_roof = to.y_m > 0.0 && to.y_m < house_.width_m;
+  if (to.z_m > roof_watch_m_ && under_roof &&
       to.z_m > house_.roof_height_m(to.y_m) - roof_reach_m_ && leaves(flow::Side::Roof, to))
-    offer({Surface::Opening, 1.0, {0.0, 0.0, -1.0}, 0});
-  if (to.z_m > house_.roof_height_m(to.y_m)) {
-    double low = 0.0, high = 1.0;
-    for (int i = 0; i < 20; ++i) {
-      const double middle = 0.5 * (low + high);
-      const Point at = along(from, to, middle);
-      (at.z_m > house_.roof_height_m(at.y_m) ? high : low) = middle;
-    }
-    const double y = along(from, to, low).y_m, step = 1e-3 * house_.width_m;
-    const double slope =
-        (house_.roof_height_m(y + step) - house_.roof_height_m(y - step)) / (2.0 * step);
-    const double norm = std::hypot(slope, 1.0);
-    offer({Surface::Cover, low, {0.0, slope / norm, -1.0 / norm}, 0});
-  }
-  return first;
+    first.offer(Contact{Surface::Opening, 1.0, {0.0, 0.0, -1.0}, 0});
+  if (to.z_m > house_.roof_height_m(to.y_m)) first.offer(roof_contact(house_, from, to));
+  return first.contact;
+}
+
+void Surroundings::walls(const Point& from, const Point& to, First& first) const {
+  const auto wall = [&](double start, double end, flow::Side side, Point normal) {
+    if (end >= 0.0) return;  // both are depths inside the wall
+    const double share = std::clamp(start / (start - end), 0.0, 1.0);
+    const bool out = leaves(side, along(from, to, share));
+    first.offer(Contact{out ? Surface::Opening : Surface::Wall, share, normal, 0});
+  };
+  const double length = house_.length_m, width = house_.width_m;
+  wall(from.x_m, to.x_m, flow::Side::Front, {1.0, 0.0, 0.0});
+  wall(length - from.x_m, length - to.x_m, flow::Side::Back, {-1.0, 0.0, 0.0});
+  wall(from.y_m, to.y_m, flow::Side::Right, {0.0, 1.0, 0.0});
+  wall(width - from.y_m, width - to.y_m, flow::Side::Left, {0.0, -1.0, 0.0});
 }
 
 double settled_fraction(double fall_speed_m_per_s, double sigma_m_per_s) {

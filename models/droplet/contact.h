@@ -29,6 +29,14 @@ struct Contact {
   std::size_t bench = 0;        ///< for BenchTop
 };
 
+/// The earliest of the contacts offered; the first of equals.
+struct First {
+  std::optional<Contact> contact = {};
+  void offer(const std::optional<Contact>& other) {
+    if (other && (!contact || other->share_fraction < contact->share_fraction)) contact = other;
+  }
+};
+
 /// The house as drops meet it.
 class Surroundings {
  public:
@@ -53,6 +61,7 @@ class Surroundings {
     double along_low_m, along_high_m, up_low_m, up_high_m;
   };
   [[nodiscard]] std::optional<Contact> search(const Point& from, const Point& to) const;
+  void walls(const Point& from, const Point& to, First& first) const;
   [[nodiscard]] bool leaves(flow::Side side, const Point& at) const;
 
   const flow::Enclosure& house_;

@@ -38,12 +38,18 @@ struct Planar {
   double along, across;
 };
 
-Planar radial_jet(double amplitude_m2_per_s, double growth_m, double s_m, double n_m) {
-  const double b = radial_jet_spread_ratio;
+/// A self-similar jet: distance times speed on its axis at its whole momentum, the distance over
+/// which it takes that up, and its half-width over distance.
+struct Jet {
+  double amplitude_m2_per_s, growth_m, spread;
+};
+
+Planar radial_jet(const Jet& jet, double s_m, double n_m) {
+  const double b = jet.spread;
   const double s = std::max(s_m, nearest_m);
-  const Growth g = growth(s, growth_m);
-  const double A = amplitude_m2_per_s * g.strength;
-  const double slope = s_m > nearest_m ? amplitude_m2_per_s * g.slope_per_m : 0.0;
+  const Growth g = growth(s, jet.growth_m);
+  const double A = jet.amplitude_m2_per_s * g.strength;
+  const double slope = s_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
   const double xi = n_m / s, eta = xi / b;
   const bool off_sheet = std::abs(eta) > 7.0;  // there the Gaussian is below 2e-15
   const double E = off_sheet ? 0.0 : std::exp(-ln2 * eta * eta);
@@ -55,14 +61,14 @@ Planar radial_jet(double amplitude_m2_per_s, double growth_m, double s_m, double
 }
 
 /// Round jet in (x, r): r U = dpsi/dr, r V = -dpsi/dx, psi = A(x) b^2 x (1 - E)/(2 ln 2).
-Planar round_jet(double amplitude_m2_per_s, double growth_m, double spread, double x_m,
-                 double r_m) {
+Planar round_jet(const Jet& jet, double x_m, double r_m) {
+  const double spread = jet.spread;
   if (x_m <= 0.0) return {0.0, 0.0};
   const double x = std::max(x_m, nearest_m);
   const double r = std::max(r_m, 1e-6);
-  const Growth g = growth(x, growth_m);
-  const double A = amplitude_m2_per_s * g.strength;
-  const double slope = x_m > nearest_m ? amplitude_m2_per_s * g.slope_per_m : 0.0;
+  const Growth g = growth(x, jet.growth_m);
+  const double A = jet.amplitude_m2_per_s * g.strength;
+  const double slope = x_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
   const double eta = r / (spread * x);
   const double E = std::exp(-ln2 * eta * eta);
   const double dpsi =
@@ -101,18 +107,17 @@ InducedAir::InducedAir(const Launch& launch)
 
 Velocity InducedAir::at(const Offset& from_head) const {
   const double r = std::sqrt(from_head.x_m * from_head.x_m + from_head.y_m * from_head.y_m);
+  const Jet jet{amplitude_m2_per_s_, growth_m_, spread_ratio_};
   double radial = 0.0, up = 0.0;
   if (cone_) {
-    const Planar jet =
-        round_jet(amplitude_m2_per_s_, growth_m_, spread_ratio_, axis_factor_ * from_head.z_m, r);
-    radial = jet.across;
-    up = axis_factor_ * jet.along;
+    const Planar flow = round_jet(jet, axis_factor_ * from_head.z_m, r);
+    radial = flow.across;
+    up = axis_factor_ * flow.along;
   } else {
-    const Planar jet =
-        radial_jet(amplitude_m2_per_s_, growth_m_, r * cos_factor_ + from_head.z_m * sin_factor_,
-                   from_head.z_m * cos_factor_ - r * sin_factor_);
-    radial = jet.along * cos_factor_ - jet.across * sin_factor_;
-    up = jet.along * sin_factor_ + jet.across * cos_factor_;
+    const Planar flow = radial_jet(jet, r * cos_factor_ + from_head.z_m * sin_factor_,
+                                   from_head.z_m * cos_factor_ - r * sin_factor_);
+    radial = flow.along * cos_factor_ - flow.across * sin_factor_;
+    up = flow.along * sin_factor_ + flow.across * cos_factor_;
   }
   const double speed = std::sqrt(radial * radial + up * up);
   const double cap = speed > fastest_m_per_s_ ? fastest_m_per_s_ / speed : 1.0;

@@ -185,7 +185,7 @@ void move(Flight& flight, Parcel& p, Shaker& shaker) {
   const std::array<double, 3> slope = {met.seen.slope_x_per_s, met.seen.slope_y_per_s,
                                        met.seen.slope_z_per_s};
   for (std::size_t i = 0; i < 3; ++i)
-    p.omega[i] = walk_step_ratio(p.omega[i], dt / crossing, slope[i] * dt, shake[i]);
+    p.omega[i] = walk_step_ratio(p.omega[i], {dt / crossing, slope[i] * dt, shake[i]});
   travel(flight, p, to, met, pace);
 }
 

@@ -6,33 +6,40 @@ namespace mistwright::droplet {
 
 namespace {
 
+/// A cell by its three places in the grid.
+struct Slot {
+  std::size_t i, j, k;
+};
+
+/// Mean over the fluid cells that touch a cell, corners too; what the cell itself holds when there
+/// is none.
+double mean_around(const flow::RegimeField& field, const Slot& slot) {
+  const flow::Grid& grid = field.grid;
+  const auto from = [](std::size_t at) { return at == 0 ? at : at - 1; };
+  const auto to = [](std::size_t at, std::size_t count) { return std::min(at + 2, count); };
+  double sum = 0.0;
+  int count = 0;
+  for (std::size_t k = from(slot.k); k < to(slot.k, grid.nz); ++k)
+    for (std::size_t j = from(slot.j); j < to(slot.j, grid.ny); ++j)
+      for (std::size_t i = from(slot.i); i < to(slot.i, grid.nx); ++i) {
+        const std::size_t cell = grid.cell(i, j, k);
+        if (grid.fluid[cell] == 0) continue;
+        sum += field.sigma_m_per_s[cell];
+        ++count;
+      }
+  return count > 0 ? sum / count : field.sigma_m_per_s[grid.cell(slot.i, slot.j, slot.k)];
+}
+
 /// Gives each solid cell the mean of its fluid neighbours, so that turbulence does not end half a
 /// cell short of a wall.
 std::vector<double> carried_into_solids(const flow::RegimeField& field) {
   const flow::Grid& grid = field.grid;
   std::vector<double> sigma = field.sigma_m_per_s;
-  const auto around = [](std::size_t i, std::size_t count) {
-    return std::pair{i == 0 ? std::size_t{0} : i - 1, std::min(i + 1, count - 1)};
-  };
   for (std::size_t k = 0; k < grid.nz; ++k)
     for (std::size_t j = 0; j < grid.ny; ++j)
-      for (std::size_t i = 0; i < grid.nx; ++i) {
-        if (grid.fluid[grid.cell(i, j, k)] != 0) continue;
-        double sum = 0.0;
-        int count = 0;
-        const auto [i0, i1] = around(i, grid.nx);
-        const auto [j0, j1] = around(j, grid.ny);
-        const auto [k0, k1] = around(k, grid.nz);
-        for (std::size_t c = k0; c <= k1; ++c)
-          for (std::size_t b = j0; b <= j1; ++b)
-            for (std::size_t a = i0; a <= i1; ++a) {
-              const std::size_t cell = grid.cell(a, b, c);
-              if (grid.fluid[cell] == 0) continue;
-              sum += field.sigma_m_per_s[cell];
-              ++count;
-            }
-        if (count > 0) sigma[grid.cell(i, j, k)] = sum / count;
-      }
+      for (std::size_t i = 0; i < grid.nx; ++i)
+        if (grid.fluid[grid.cell(i, j, k)] == 0)
+          sigma[grid.cell(i, j, k)] = mean_around(field, {i, j, k});
   return sigma;
 }
 

@@ -42,16 +42,20 @@ class Shaker {
   std::uint32_t draw_ = 0;
 };
 
+/// What one step does to one component of the walk.
+struct WalkStep {
+  double steps_ratio = 0.0;  ///< dt/T; from 2 on the new value has nothing of the old
+  double drift_ratio = 0.0;  ///< slope of sigma along this axis times dt
+  double shake_ratio = 0.0;  ///< mean 0, variance 1
+};
+
 /// One step of one component of the walk. The decay is rational, not exponential: whatever its
 /// value below 1, variance stays 1 exactly.
-/// @param omega_ratio     turbulent speed over its rms
-/// @param steps_ratio     dt/T; from 2 on the new value has nothing of the old
-/// @param drift_ratio     slope of sigma along this axis times dt
-/// @param shake_ratio     mean 0, variance 1
-inline double walk_step_ratio(double omega_ratio, double steps_ratio, double drift_ratio,
-                              double shake_ratio) {
-  const double decay = std::max(0.0, (1.0 - 0.5 * steps_ratio) / (1.0 + 0.5 * steps_ratio));
-  return decay * omega_ratio + drift_ratio + std::sqrt(1.0 - decay * decay) * shake_ratio;
+/// @param omega_ratio  turbulent speed over its rms
+inline double walk_step_ratio(double omega_ratio, const WalkStep& step) {
+  const double half = 0.5 * step.steps_ratio;
+  const double decay = std::max(0.0, (1.0 - half) / (1.0 + half));
+  return decay * omega_ratio + step.drift_ratio + std::sqrt(1.0 - decay * decay) * step.shake_ratio;
 }
 
 /// Time scale seen by a drop that moves through the air at a relative speed.

@@ -28,7 +28,7 @@ double airborne_fraction(double fall_m_per_s, double sigma_m_per_s, double heigh
     const auto steps = std::lround(age_s / dt);
     for (long i = 0; i < steps && mass > 1e-9; ++i) {
       z += (sigma_m_per_s * omega - fall_m_per_s) * dt;
-      omega = walk_step_ratio(omega, dt / T, 0.0, shaker.draw()[0]);
+      omega = walk_step_ratio(omega, {dt / T, 0.0, shaker.draw()[0]});
       if (z < 0.0) {
         mass *= 1.0 - kept;
         z = -z;

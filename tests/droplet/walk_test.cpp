@@ -34,7 +34,7 @@ double chi_squared_after_walk(bool with_drift) {
       const auto shake = shaker.draw();
       const double drift = with_drift ? slope(z) * dt : 0.0;
       z += sigma(z) * omega * dt;
-      omega = walk_step_ratio(omega, dt / T, drift, shake[0]);
+      omega = walk_step_ratio(omega, {dt / T, drift, shake[0]});
       if (z < 0.0 || z > 1.0) {
         z = z < 0.0 ? -z : 2.0 - z;
         omega = -omega;
@@ -94,7 +94,7 @@ TEST_CASE("droplet: a cloud spreads as Taylor 1921 derived for the walk's time s
     double x = 0.0, omega = random.normal();
     for (int i = 0; i < 200; ++i) {
       const double before = omega;
-      omega = walk_step_ratio(omega, dt / T, 0.0, shaker.draw()[0]);
+      omega = walk_step_ratio(omega, {dt / T, 0.0, shaker.draw()[0]});
       x += 0.5 * sigma * (before + omega) * dt;
       if (i == 19) early += x * x;
     }
@@ -122,7 +122,7 @@ TEST_CASE("droplet: the settling plume of Ermak 1977 loses what its closed form 
       double z = 1.5, omega = random.normal(), mass = 1.0;
       for (double t = 0.0; t < age; t += dt) {
         z += (sigma * omega - fall) * dt;
-        omega = walk_step_ratio(omega, dt / T, 0.0, shaker.draw()[0]);
+        omega = walk_step_ratio(omega, {dt / T, 0.0, shaker.draw()[0]});
         if (z < 0.0) {
           mass *= 1.0 - kept;
           z = -z;
