@@ -6,8 +6,8 @@
 // cone. So induced air goes with the root of flow times the root of pressure. The share of the
 // liquid's momentum that the jet carries is the one constant fitted, to the wetted diameter that
 // the head's maker states; launch never exceeds sqrt(2 p / rho). Left out: jets that bend or meet
-// walls, heads whose jets feel one another, the jet's own turbulence, the downdraught of the
-// falling drops.
+// walls, heads whose jets feel one another, the single gusts of a jet's own turbulence, the
+// downdraught of the falling drops.
 #include "models/droplet/drag.h"
 #include "models/water/head.h"
 
@@ -47,10 +47,20 @@ class InducedAir {
  public:
   explicit InducedAir(const Launch& launch);
   [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0; }
+  /// Mean velocity. Free of divergence: the inflow that feeds the jet is part of it.
   [[nodiscard]] Velocity at(const Offset& from_head) const;
+  /// Velocity with which it carries what the head itself sent out. Inside the jet, spreading by its
+  /// turbulence makes up for the inflow: a conserved load in a self-similar jet moves on straight
+  /// rays from the head at the mean speed along them (closed form: speed and concentration both go
+  /// with one over distance, so that the load's flux along rays is free of divergence). Outside the
+  /// jet, the mean velocity; between, a smooth change. Without this, fine drops would be
+  /// gathered on the axis.
+  [[nodiscard]] Velocity carrying(const Offset& from_head) const;
   [[nodiscard]] double flow_m3_per_s(double distance_m) const;
 
  private:
+  [[nodiscard]] Velocity velocity(const Offset& from_head, bool spreading) const;
+
   bool cone_;
   double axis_factor_ = 1.0;        ///< +1: the cone opens upward
   double cos_factor_, sin_factor_;  ///< of a sheet's elevation
@@ -97,13 +107,14 @@ inline constexpr double lowest_velocity_coefficient = 0.15;
                                const Offset& place, double burst_s = 5.0);
 
 /// Radius around a head at its wetted height, spraying on and on in still saturated air, that holds
-/// a share of the landed water.
+/// a share of the water that lands within two minutes; 20 m when less than half does.
 [[nodiscard]] double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
                              double share_fraction = 0.95);
 
-/// Fits the entrainment, and only when even no induced air at all throws too far, the launch speed,
-/// by bisection at the head's rated pressure until 95 % of the landed water falls within half the
-/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false.
+/// Fits the entrainment, and only when its bounds throw too far or too short, the launch speed, by
+/// bisection at the head's rated pressure until 95 % of the landed water falls within half the
+/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false; fog of
+/// which less than half lands within two minutes keeps its whole momentum, with reached false.
 [[nodiscard]] Throw fit_throw(const water::HeadType& type);
 
 }  // namespace mistwright::droplet

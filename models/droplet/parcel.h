@@ -68,7 +68,7 @@ inline Met meet(const Sky& sky, const Parcel& p) {
   if (p.age_s < p.jet_ends_s) {
     const Offset offset{p.at.x_m - sky.launch.x_m, p.at.y_m - sky.launch.y_m,
                         p.at.z_m - sky.launch.z_m};
-    const Velocity jet = sky.induced.at(offset);
+    const Velocity jet = sky.induced.carrying(offset);
     met.air.u_m_per_s += jet.u_m_per_s;
     met.air.v_m_per_s += jet.v_m_per_s;
     met.air.w_m_per_s += jet.w_m_per_s;

@@ -31,7 +31,7 @@ double landing_radius_m(const Motion& motion, const InducedAir& induced, const V
   const double slip = slip_factor(drop.diameter_m, motion.air);
   double r = 0.0, z = 0.0, vr = start.u_m_per_s, vz = start.w_m_per_s, t = 0.0;
   while (t < longest_s && r < farthest_m) {
-    const Velocity air = induced.any() ? induced.at({std::max(r, 1e-9), 0.0, z}) : Velocity{};
+    const Velocity air = induced.any() ? induced.carrying({std::max(r, 1e-9), 0.0, z}) : Velocity{};
     const double relative = std::hypot(vr - air.u_m_per_s, vz - air.w_m_per_s);
     const double rate = motion.drag_rate_per_s(
         drop.diameter_m, slip, motion.reynolds_s_per_m2 * drop.diameter_m * relative);
@@ -80,7 +80,7 @@ double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thr
       mass += volume[c] / slices;
     }
   }
-  if (landed.empty()) return farthest_m;
+  if (mass < 0.5) return farthest_m;  // most of it floats away
   std::stable_sort(landed.begin(), landed.end(),
                    [](const Landed& a, const Landed& b) { return a.radius_m < b.radius_m; });
   double below = 0.0, radius = 0.0;
@@ -106,18 +106,22 @@ Throw fit_throw(const water::HeadType& type) {
   const auto bisect = [&](double low, double high, const auto& at) {
     Throw best = at(high);
     if (best.reach_m <= target_m) return best;
-    for (int i = 0; i < 40 && std::abs(best.reach_m - target_m) > 1e-4 * target_m; ++i) {
+    for (int i = 0; i < 30 && std::abs(best.reach_m - target_m) > 1e-4 * target_m; ++i) {
       const double middle = 0.5 * (low + high);
-      best = at(middle);
-      (best.reach_m < target_m ? low : high) = middle;
+      const Throw tried = at(middle);
+      if (std::abs(tried.reach_m - target_m) < std::abs(best.reach_m - target_m)) best = tried;
+      (tried.reach_m < target_m ? low : high) = middle;
     }
     return best;
   };
   const double usual = usual_velocity_coefficient(type.launch);
+  const Throw whole = with(1.0, usual);
+  // Fog that floats away has no wetted circle to fit: its drops hand over all their momentum.
+  if (whole.reach_m >= farthest_m) return whole;
   Throw fitted;
   if (with(0.0, usual).reach_m > target_m)
     fitted = bisect(lowest_velocity_coefficient, usual, [&](double v) { return with(0.0, v); });
-  else if (with(1.0, usual).reach_m < target_m)
+  else if (whole.reach_m < target_m)
     fitted = bisect(usual, 1.0, [&](double v) { return with(1.0, v); });
   else
     fitted = bisect(0.0, 1.0, [&](double k) { return with(k, usual); });

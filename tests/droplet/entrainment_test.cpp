@@ -97,6 +97,39 @@ TEST_CASE("droplet: induced air neither makes nor loses air", "[droplet][law]") 
     }
 }
 
+TEST_CASE(
+    "droplet: what a head sends out moves on straight rays inside its jet and with the mean air "
+    "outside",
+    "[droplet][exact]") {
+  const InducedAir sheet(jet(water::LaunchPattern::Disc, 0.0));
+  const InducedAir cone(jet(water::LaunchPattern::Downward, 0.4));
+  const Velocity level = sheet.carrying({0.8, 0.0, 0.02});
+  CHECK_THAT(level.w_m_per_s / level.u_m_per_s, rel(0.02 / 0.8, 1e-2));
+  const Velocity down = cone.carrying({0.03, 0.04, -0.7});
+  CHECK_THAT(down.u_m_per_s / down.w_m_per_s, rel(0.03 / -0.7, 1e-2));
+  CHECK_THAT(down.v_m_per_s / down.w_m_per_s, rel(0.04 / -0.7, 1e-2));
+  // Far off, drops feel the inflow.
+  CHECK_THAT(sheet.carrying({0.8, 0.0, -0.5}).w_m_per_s,
+             rel(sheet.at({0.8, 0.0, -0.5}).w_m_per_s, 1e-9));
+  CHECK(sheet.at({0.8, 0.0, -0.5}).w_m_per_s > 0.0);
+}
+
+TEST_CASE("droplet: fog that floats away keeps its whole momentum and says that nothing was fitted",
+          "[droplet][law]") {
+  water::HeadType head = test::mist_head();
+  head.rated_flow_m3_per_s = 8e-3 / 3600.0;
+  head.rated_pressure_Pa = head.spectrum_pressure_Pa = 7e6;
+  head.dv10_m = 9.4e-6;
+  head.dv50_m = 20e-6;
+  head.dv90_m = 32e-6;
+  head.launch = water::LaunchPattern::Upward;
+  head.launch_angle_rad = 0.5;
+  head.wetted_diameter_m = 0.8;
+  const Throw thrown = fit_throw(head);
+  CHECK_FALSE(thrown.reached);
+  CHECK(thrown.entrainment_fraction == 1.0);
+}
+
 TEST_CASE("droplet: induced air grows with the root of flow and the fourth root of pressure",
           "[droplet][law]") {
   water::HeadType head = test::mist_head();
