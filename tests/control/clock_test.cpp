@@ -97,6 +97,39 @@ TEST_CASE("control: equal ends mean the whole day and no burst means never", "[c
   CHECK_FALSE(next_burst({}, 0));
 }
 
+TEST_CASE("control: of two bands that start together the earlier in the list is meant",
+          "[control][exact]") {
+  const Programme programme{
+      .valve = 0,
+      .bands = {{.from_us = 0, .to_us = 12 * hour, .burst_us = 5 * s, .interval_us = hour},
+                {.from_us = 0, .to_us = 6 * hour, .burst_us = 9 * s, .interval_us = 2 * hour}}};
+  CHECK(next_burst(programme, 0)->band == 0);
+  CHECK(next_burst(programme, 2 * hour)->burst_us == 5 * s);
+}
+
+TEST_CASE("control: rounding never leaves a valve open from one burst to the next",
+          "[control][exact]") {
+  const Programme wanted =
+      one_band({.from_us = 0, .to_us = 12 * hour, .burst_us = 50 * s, .interval_us = 55 * s});
+  const Programme near =
+      nearest_programme(wanted, {.resolution_s = 60.0, .shortest_burst_s = 60.0});
+  CHECK(near.bands[0].burst_us == minute);
+  CHECK(near.bands[0].interval_us == 2 * minute);
+}
+
+TEST_CASE("control: a band shorter than the clock's step stays a band and not the whole day",
+          "[control][exact]") {
+  const Programme wanted = one_band({.from_us = 6 * hour,
+                                     .to_us = 6 * hour + 10 * minute,
+                                     .burst_us = 5 * s,
+                                     .interval_us = hour});
+  const Programme near =
+      nearest_programme(wanted, {.resolution_s = 3600.0, .longest_burst_s = 3600.0});
+  CHECK(near.bands[0].from_us == 6 * hour);
+  CHECK(near.bands[0].to_us == 7 * hour);
+  CHECK(starts_a_day(near) == 1);
+}
+
 TEST_CASE("control: a clock of whole minutes turns 6 s every 4 min into 1 min every 40",
           "[control][worked]") {
   const Programme wanted = one_band(

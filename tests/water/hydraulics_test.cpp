@@ -105,6 +105,7 @@ TEST_CASE("water: a zone behind a shut valve has no pressure and passes nothing"
   const HeadType type = test::plain_head();
   Network network = test::line(test::hose_bib(3.5, 18.0), 4, 2.0, 0.016);
   network.valves.push_back({.name = "far"});
+  network.nodes[3].elevation_m = 1.5;
   network.pipes[2].valve = 0;
   const auto heads = test::heads_on(network, {2, 3, 4}, type);
   const Hydraulics shut = solve(network, heads, {false}, temperature_K);
@@ -118,6 +119,24 @@ TEST_CASE("water: a zone behind a shut valve has no pressure and passes nothing"
   const Hydraulics open = solve(network, heads, {true}, temperature_K);
   CHECK(open.head_flow_m3_per_s[2] > 0.0);
   CHECK(open.head_pressure_Pa[0] < shut.head_pressure_Pa[0]);
+}
+
+TEST_CASE("water: a shut valve in a ring passes nothing though both its ends are wet",
+          "[water][exact]") {
+  const HeadType type = test::plain_head();
+  Network network = test::line(test::hose_bib(3.5, 18.0), 3, 5.0, 0.012);
+  const auto heads = test::heads_on(network, {3}, type);
+  const Hydraulics plain = solve(network, heads, {}, temperature_K);
+  network.pipes.push_back(test::tube(0, 3, 5.0, 0.012));
+  network.pipes.back().valve = 0;
+  network.valves.push_back({.name = "ring"});
+  const Hydraulics shut = solve(network, heads, {false}, temperature_K);
+  const Hydraulics open = solve(network, heads, {true}, temperature_K);
+  check_continuity(shut);
+  CHECK(shut.pipe_flow_m3_per_s[3] == 0.0);
+  CHECK_THAT(shut.head_flow_m3_per_s[0], rel(plain.head_flow_m3_per_s[0], 1e-10));
+  CHECK(open.pipe_flow_m3_per_s[3] > open.pipe_flow_m3_per_s[0]);
+  CHECK(open.head_flow_m3_per_s[0] > shut.head_flow_m3_per_s[0]);
 }
 
 TEST_CASE("water: without heads the water stands and heights alone make the pressure",
