@@ -101,8 +101,8 @@ std::string cut(const std::string& text, std::size_t most) {
   return text;
 }
 
-SourceText::SourceText(std::string name_, std::string text_)
-    : name(std::move(name_)), text(std::move(text_)), line_starts{0} {
+SourceText::SourceText(std::string given_name, std::string given_text)
+    : name(std::move(given_name)), text(std::move(given_text)), line_starts{0} {
   for (std::size_t i = 0; i < text.size(); ++i) {
     if (text[i] == '\n') line_starts.push_back(i + 1);
   }

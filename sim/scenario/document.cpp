@@ -214,36 +214,38 @@ Problem syntax_problem(const toml::parse_error& error, const Source& source) {
   return problem;
 }
 
-Value* step(Value& table, const std::string& key) {
-  if (Entry* entry = table.find(key)) return &entry->value;
-  return nullptr;
+void lay_over(Value& under, Value& over);
+
+/// Lays a table over a list of tables: over those that it names, else over all of them.
+void lay_over_list(Value& list, Value& over) {
+  bool by_name = false;
+  for (Value& item : list.items) {
+    const Entry* name = item.find("name");
+    Entry* mine = name ? over.find(name->value.text) : nullptr;
+    if (!mine || mine->value.type != Value::Type::Table) continue;
+    Value copy = mine->value;
+    lay_over(item, copy);
+    by_name = true;
+  }
+  for (Value& item : list.items) {
+    if (by_name || item.type != Value::Type::Table) continue;
+    Value copy = over;
+    lay_over(item, copy);
+  }
 }
 
 /// Lays one table over another, going into tables and into named items of lists.
 void lay_over(Value& under, Value& over) {
   for (Entry& entry : over.entries) {
-    Value* there = step(under, entry.key);
+    Entry* there = under.find(entry.key);
     if (!there) {
       under.entries.push_back(std::move(entry));
-    } else if (there->type == Value::Type::Table && entry.value.type == Value::Type::Table) {
-      lay_over(*there, entry.value);
-    } else if (there->type == Value::Type::List && entry.value.type == Value::Type::Table) {
-      bool by_name = false;
-      for (Value& item : there->items) {
-        const Entry* name = item.find("name");
-        Entry* mine = name ? entry.value.find(name->value.text) : nullptr;
-        if (!mine || mine->value.type != Value::Type::Table) continue;
-        Value copy = mine->value;
-        lay_over(item, copy);
-        by_name = true;
-      }
-      for (Value& item : there->items) {
-        Value copy = entry.value;
-        if (!by_name && item.type == Value::Type::Table) lay_over(item, copy);
-      }
+    } else if (entry.value.type == Value::Type::Table && there->value.type == Value::Type::Table) {
+      lay_over(there->value, entry.value);
+    } else if (entry.value.type == Value::Type::Table && there->value.type == Value::Type::List) {
+      lay_over_list(there->value, entry.value);
     } else {
-      *there = std::move(entry.value);
-      under.find(entry.key)->key_at = entry.key_at;
+      *there = std::move(entry);
     }
   }
 }

@@ -31,8 +31,8 @@ struct Value {
   double real = 0.0;
   bool flag = false;
   WrittenTime time = {};
-  std::vector<Value> items = {};    ///< of lists
-  std::vector<Entry> entries = {};  ///< of tables, in the file's order
+  std::vector<Value> items;    ///< of lists
+  std::vector<Entry> entries;  ///< of tables, in the file's order
 
   [[nodiscard]] const Entry* find(std::string_view key) const;
   [[nodiscard]] Entry* find(std::string_view key);

@@ -121,6 +121,89 @@ void Pipework::place_nodes(const std::vector<std::uint32_t>& order) {
   }
 }
 
+std::vector<std::uint32_t> Pipework::groups() const {
+  const auto& list = reading_.house.network.pipes;
+  const auto next = neighbours();
+  std::vector<std::uint32_t> group(data_.size(), none);
+  std::uint32_t count = 0;
+  for (std::uint32_t start = 0; start < group.size(); ++start) {
+    if (group[start] != none) continue;
+    std::vector<std::uint32_t> queue{start};
+    group[start] = count;
+    while (!queue.empty()) {
+      const std::uint32_t at = queue.back();
+      queue.pop_back();
+      for (const auto& [node, pipe] : next[at]) {
+        if (list[pipe].valve || group[node] != none) continue;
+        group[node] = count;
+        queue.push_back(node);
+      }
+    }
+    ++count;
+  }
+  return group;
+}
+
+std::vector<std::uint32_t> Pipework::zones() const {
+  const auto& list = reading_.house.network.pipes;
+  const std::vector<std::uint32_t> group = groups();
+  std::vector<std::uint32_t> valve_pipes;
+  for (std::uint32_t i = 0; i < list.size(); ++i) {
+    if (list[i].valve) valve_pipes.push_back(i);
+  }
+  // Valves between the supply and a group: the supply's own has none, the next have one, and so on.
+  std::vector<std::uint32_t> steps(group.size(), none);
+  steps[group[0]] = 0;
+  for (bool more = true; more;) {
+    more = false;
+    for (const std::uint32_t pipe : valve_pipes) {
+      std::uint32_t& a = steps[group[list[pipe].from]];
+      std::uint32_t& b = steps[group[list[pipe].to]];
+      if (a != none && (b == none || b > a + 1)) more = (b = a + 1) != 0;
+      if (b != none && (a == none || a > b + 1)) more = (a = b + 1) != 0;
+    }
+  }
+  std::vector<std::uint32_t> ruler(group.size(), none);
+  ruler[group[0]] = open;
+  const auto rule = [&](std::uint32_t node, std::uint32_t valve) {
+    std::uint32_t& mine = ruler[group[node]];
+    if (mine != open) mine = mine == none || mine == valve ? valve : several;
+  };
+  for (const std::uint32_t i : valve_pipes) {
+    const water::Pipe& pipe = list[i];
+    const std::uint32_t a = steps[group[pipe.from]];
+    const std::uint32_t b = steps[group[pipe.to]];
+    if (a == none) continue;
+    if (a <= b) rule(pipe.to, *pipe.valve);
+    if (b <= a) rule(pipe.from, *pipe.valve);
+  }
+  std::vector<std::uint32_t> out(data_.size());
+  for (std::size_t i = 0; i < out.size(); ++i) out[i] = ruler[group[i]];
+  return out;
+}
+
+void Pipework::rule_head(PlacedHead& head, const Standing& standing, std::uint32_t ruled,
+                         const Names& valves) {
+  if (ruled == open) {
+    reading_.error("E0542", standing.at,
+                   fmt::format("head `{}` gets water with every valve shut", head.name),
+                   "put a [[valve]] on a pipe between it and the supply");
+  } else if (standing.zone && ruled != several && *standing.zone != ruled) {
+    reading_.error("E0543", standing.zone_at,
+                   fmt::format("head `{}` is fed through valve `{}`, not `{}`", head.name,
+                               valves.name(ruled), valves.name(*standing.zone)));
+  } else if (!standing.zone && ruled == several) {
+    reading_.error("E0544", standing.at,
+                   fmt::format("head `{}` can be fed through several valves", head.name),
+                   "say which by `zone`");
+  }
+  if (standing.zone) {
+    head.valve = *standing.zone;
+  } else if (ruled < valves.size()) {
+    head.valve = ruled;
+  }
+}
+
 void Pipework::finish(const Names& valves, bool described) {
   House& house = reading_.house;
   if (house.heads.empty() && described) return;
@@ -135,48 +218,20 @@ void Pipework::finish(const Names& valves, bool described) {
   }
   const auto next = neighbours();
   std::vector<std::uint8_t> reached(data_.size(), 0);
-  std::vector<std::uint32_t> zone(data_.size(), none);
   std::vector<std::uint32_t> queue{0};
   reached[0] = 1;
-  zone[0] = open;
-  // The last valve on the way from the supply rules a node; two different ones are `several`.
   for (std::size_t i = 0; i < queue.size(); ++i) {
     for (const auto& [node, pipe] : next[queue[i]]) {
-      const auto& valve = house.network.pipes[pipe].valve;
-      const std::uint32_t through = valve ? *valve : zone[queue[i]];
-      if (!reached[node]) {
-        reached[node] = 1;
-        zone[node] = through;
-        queue.push_back(node);
-      } else if (!valve && zone[node] != through && zone[node] != several) {
-        zone[node] = zone[node] == open || through == open ? open : several;
-      }
+      if (reached[node]) continue;
+      reached[node] = 1;
+      queue.push_back(node);
     }
   }
   report_island(reached);
+  const std::vector<std::uint32_t> zone = zones();
   for (std::size_t i = 0; i < house.heads.size(); ++i) {
-    PlacedHead& head = house.heads[i];
-    if (!reached[head.node]) continue;
-    const std::uint32_t ruled = zone[head.node];
-    const Standing& standing = standing_[i];
-    if (ruled == open) {
-      reading_.error("E0542", standing.at,
-                     fmt::format("head `{}` gets water with every valve shut", head.name),
-                     "put a [[valve]] on a pipe between it and the supply");
-    } else if (standing.zone && ruled != several && *standing.zone != ruled) {
-      reading_.error("E0543", standing.zone_at,
-                     fmt::format("head `{}` is fed through valve `{}`, not `{}`", head.name,
-                                 valves.name(ruled), valves.name(*standing.zone)));
-    } else if (!standing.zone && ruled == several) {
-      reading_.error("E0544", standing.at,
-                     fmt::format("head `{}` can be fed through several valves", head.name),
-                     "say which by `zone`");
-    }
-    if (standing.zone) {
-      head.valve = *standing.zone;
-    } else if (ruled < house.network.valves.size()) {
-      head.valve = ruled;
-    }
+    const std::uint32_t node = house.heads[i].node;
+    if (reached[node]) rule_head(house.heads[i], standing_[i], zone[node], valves);
   }
   place_nodes(queue);
 }

@@ -51,6 +51,12 @@ class Pipework {
 
  private:
   std::vector<std::vector<std::pair<std::uint32_t, std::uint32_t>>> neighbours() const;
+  /// A number for each node: the same for those joined by pipes without valves.
+  std::vector<std::uint32_t> groups() const;
+  /// For each node the valve nearest before it, or that none or several are.
+  std::vector<std::uint32_t> zones() const;
+  void rule_head(PlacedHead& head, const Standing& standing, std::uint32_t ruled,
+                 const Names& valves);
   void report_island(const std::vector<std::uint8_t>& reached);
   void place_nodes(const std::vector<std::uint32_t>& order);
 

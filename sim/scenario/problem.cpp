@@ -3,6 +3,8 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <map>
+#include <tuple>
 
 namespace mistwright::scenario {
 namespace {
@@ -72,16 +74,15 @@ int exit_status(const std::vector<Problem>& problems) {
 }
 
 void fold_repeats(std::vector<Problem>& problems) {
+  std::map<std::tuple<std::string, int, int, std::string, std::string>, std::size_t> places;
   std::vector<Problem> kept;
   for (auto& p : problems) {
-    const auto same = std::find_if(kept.begin(), kept.end(), [&](const Problem& k) {
-      return k.code == p.code && k.message == p.message && k.at.line == p.at.line &&
-             k.at.column == p.at.column && k.at.file() == p.at.file();
-    });
-    if (same != kept.end()) {
-      same->count += p.count;
-    } else {
+    const auto [place, fresh] = places.emplace(
+        std::tuple(p.at.file(), p.at.line, p.at.column, p.code, p.message), kept.size());
+    if (fresh) {
       kept.push_back(std::move(p));
+    } else {
+      kept[place->second].count += p.count;
     }
   }
   problems = std::move(kept);

@@ -17,36 +17,49 @@ namespace {
 bool is_digit(char c) {
   return c >= '0' && c <= '9';
 }
-/// A number at `at`: digits with optional sign, point, exponent and `_` between digits.
-std::optional<double> read_number(std::string_view text, std::size_t& at) {
+
+/// Whether text holds an exponent at `at`: e or E, a sign if wanted, a digit.
+bool exponent_at(std::string_view text, std::size_t at) {
+  const auto digit = [&](std::size_t i) { return i < text.size() && is_digit(text[i]); };
+  const auto sign = [&](std::size_t i) {
+    return i < text.size() && (text[i] == '-' || text[i] == '+');
+  };
+  return (text[at] == 'e' || text[at] == 'E') && (digit(at + 1) || (sign(at + 1) && digit(at + 2)));
+}
+
+/// The digits of a number at `at`, ready for the library: without `+` and without `_` between
+/// digits.
+std::string digits_at(std::string_view text, std::size_t& at) {
   std::string digits;
-  std::size_t i = at;
-  if (i < text.size() && (text[i] == '+' || text[i] == '-')) {
-    if (text[i] == '-') digits += '-';
-    ++i;
+  const auto digit = [&](std::size_t i) { return i < text.size() && is_digit(text[i]); };
+  if (at < text.size() && (text[at] == '+' || text[at] == '-')) {
+    if (text[at] == '-') digits += '-';
+    ++at;
   }
-  if (i >= text.size() || (!is_digit(text[i]) && text[i] != '.')) return std::nullopt;
-  for (; i < text.size(); ++i) {
-    const char c = text[i];
-    const bool group =
-        c == '_' && is_digit(text[i - 1]) && i + 1 < text.size() && is_digit(text[i + 1]);
-    const bool exponent = (c == 'e' || c == 'E') && i + 1 < text.size() &&
-                          (is_digit(text[i + 1]) || ((text[i + 1] == '-' || text[i + 1] == '+') &&
-                                                     i + 2 < text.size() && is_digit(text[i + 2])));
-    if (group) continue;
-    if (exponent) {
+  if (!digit(at) && !(at < text.size() && text[at] == '.')) return {};
+  for (; at < text.size(); ++at) {
+    const char c = text[at];
+    if (exponent_at(text, at)) {
+      digits += 'e';
+      if (text[at + 1] == '-') digits += '-';
+      if (!digit(at + 1)) ++at;
+    } else if (digit(at) || c == '.') {
       digits += c;
-      if (text[i + 1] == '-') digits += '-';
-      if (!is_digit(text[i + 1])) ++i;
-      continue;
+    } else if (c != '_' || !digit(at - 1) || !digit(at + 1)) {
+      break;
     }
-    if (!is_digit(c) && c != '.') break;
-    digits += c;
   }
+  return digits;
+}
+
+/// A number at `at`, which moves past it; nothing moves if there is none.
+std::optional<double> read_number(std::string_view text, std::size_t& at) {
+  std::size_t end = at;
+  const std::string digits = digits_at(text, end);
   double value = 0.0;
-  const auto [end, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
-  if (error != std::errc() || end != digits.data() + digits.size()) return std::nullopt;
-  at = i;
+  const auto [stop, error] = std::from_chars(digits.data(), digits.data() + digits.size(), value);
+  if (error != std::errc() || stop != digits.data() + digits.size()) return std::nullopt;
+  at = end;
   return value;
 }
 
@@ -110,75 +123,101 @@ bool sane(double value) {
          (value == 0.0 || std::abs(value) >= std::numeric_limits<double>::min());
 }
 
+/// What is asked for: a kind, and the key's name for messages.
+struct Wanted {
+  Kind kind = Kind::Number;
+  std::string_view name;
+};
+
+/// One number with its unit: "12 ft" of "12 ft 6 in".
+struct Part {
+  double number = 0.0;
+  UnitResult unit = {};
+  std::string_view digits = {}, shown = {};
+  std::size_t unit_at = 0, end = 0;
+};
+
+/// Whether a part's unit is one for what is asked.
+std::optional<QuantityFault> unit_fault(const Part& part, const Wanted& wanted) {
+  const KindInfo& info = kind_info(wanted.kind);
+  if (!part.unit.good) {
+    QuantityFault fault = part.unit.fault;
+    if (fault.code == "E0304") {
+      fault.help = fmt::format("write \"{} deg{}\"", part.digits, part.shown.substr(0, 1));
+    }
+    return fault;
+  }
+  if (part.shown.empty() && !(info.dimension == Dimension{})) {
+    return needs_unit(info, wanted.name, part.digits);
+  }
+  if (!(part.unit.dimension == info.dimension)) {
+    return mismatch(info, part.unit, wanted.name, part.shown, part.unit_at);
+  }
+  if (wanted.kind == Kind::GaugePressure && part.unit.reference == Reference::Absolute) {
+    return quantity_fault(
+        "E0307", fmt::format("`{}` counts from the air outside, but psia from vacuum", wanted.name),
+        "write psi or psig", part.unit_at, part.shown.size());
+  }
+  if (wanted.kind == Kind::AbsolutePressure && part.unit.reference == Reference::Gauge) {
+    return quantity_fault(
+        "E0307", fmt::format("`{}` counts from vacuum, but psig from the air outside", wanted.name),
+        "write psia, kPa or hPa", part.unit_at, part.shown.size());
+  }
+  return std::nullopt;
+}
+
+/// The number and the unit that begin at `at`; none where no number stands.
+std::optional<Part> read_part(std::string_view text, std::size_t at) {
+  Part part;
+  const std::size_t start = at;
+  const auto number = read_number(text, at);
+  if (!number) return std::nullopt;
+  part.number = *number;
+  part.digits = text.substr(start, at - start);
+  part.end = at;
+  if (at < text.size() && text[at] == ',') return part;
+  part.unit = read_unit_at(text, part.end);
+  part.unit_at = std::min(text.find_first_not_of(' ', at), text.size());
+  part.shown = trimmed(text.substr(part.unit_at, part.end - part.unit_at));
+  return part;
+}
+
+QuantityResult failed(QuantityFault fault) {
+  return {.good = false, .value = 0.0, .fault = std::move(fault)};
+}
+
 }  // namespace
 
 QuantityResult read_quantity(std::string_view typed, Kind kind, std::string_view name) {
-  const KindInfo& info = kind_info(kind);
-  QuantityResult result;
   const std::string_view text = trimmed(typed);
   std::size_t at = std::min(text.find_first_not_of(' '), text.size());
   double total = 0.0;
   double smallest_factor = std::numeric_limits<double>::infinity();
-  for (int part = 0; at < text.size() || part == 0; ++part) {
+  for (int count = 0; at < text.size() || count == 0; ++count) {
     const std::size_t start = at;
-    const auto number = read_number(text, at);
-    if (!number || (part > 0 && *number < 0.0) || (at < text.size() && text[at] == ',')) {
-      result.fault = number_fault(text, name, number ? at : 0).value_or(QuantityFault{});
-      return result;
+    const auto part = read_part(text, at);
+    if (!part) return failed(number_fault(text, name, 0).value_or(QuantityFault{}));
+    at = part->end;
+    if (at < text.size() && text[at] == ',') {
+      return failed(number_fault(text, name, at).value_or(QuantityFault{}));
     }
-    const std::string_view digits = text.substr(start, at - start);
-    std::size_t unit_end = at;
-    const UnitResult unit = read_unit_at(text, unit_end);
-    const std::size_t unit_at = std::min(text.find_first_not_of(' ', at), text.size());
-    const std::string_view shown = trimmed(text.substr(unit_at, unit_end - unit_at));
-    at = unit_end;
-    if (!unit.good) {
-      result.fault = unit.fault;
-      if (unit.fault.code == "E0304") {
-        result.fault.help = fmt::format("write \"{} deg{}\"", digits, shown.substr(0, 1));
-      }
-      return result;
+    if (auto fault = unit_fault(*part, {kind, name})) return failed(std::move(*fault));
+    const bool compound = count > 0 || at < text.size();
+    if (compound &&
+        (part->unit.offset != 0.0 || part->unit.factor >= smallest_factor || total < 0.0)) {
+      return failed(quantity_fault("E0302", "the parts of a quantity must be of ever smaller units",
+                                   "write them as in 12 ft 6 in", start, at - start));
     }
-    if (shown.empty() && !(info.dimension == Dimension{})) {
-      result.fault = needs_unit(info, name, digits);
-      return result;
-    }
-    if (!(unit.dimension == info.dimension)) {
-      result.fault = mismatch(info, unit, name, shown, unit_at);
-      return result;
-    }
-    const bool gauge_clash =
-        (kind == Kind::GaugePressure && unit.reference == Reference::Absolute) ||
-        (kind == Kind::AbsolutePressure && unit.reference == Reference::Gauge);
-    if (gauge_clash) {
-      result.fault = quantity_fault(
-          "E0307",
-          kind == Kind::GaugePressure
-              ? fmt::format("`{}` counts from the air outside, but psia from vacuum", name)
-              : fmt::format("`{}` counts from vacuum, but psig from the air outside", name),
-          kind == Kind::GaugePressure ? "write psi or psig" : "write psia, kPa or hPa", unit_at,
-          shown.size());
-      return result;
-    }
-    const bool compound = part > 0 || at < text.size();
-    if (compound && (unit.offset != 0.0 || unit.factor >= smallest_factor || total < 0.0)) {
-      result.fault =
-          quantity_fault("E0302", "the parts of a quantity must be of ever smaller units",
-                         "write them as in 12 ft 6 in", start, at - start);
-      return result;
-    }
-    smallest_factor = unit.factor;
-    const double offset = kind == Kind::Temperature ? unit.offset : 0.0;
-    total += *number * unit.factor + offset;
+    smallest_factor = part->unit.factor;
+    total +=
+        part->number * part->unit.factor + (kind == Kind::Temperature ? part->unit.offset : 0.0);
   }
   if (!sane(total)) {
-    result.fault = quantity_fault(
-        "E0302", fmt::format("`{}` is beyond what can be computed with", name), {}, 0, text.size());
-    return result;
+    return failed(quantity_fault("E0302",
+                                 fmt::format("`{}` is beyond what can be computed with", name), {},
+                                 0, text.size()));
   }
-  result.value = total;
-  result.good = true;
-  return result;
+  return {.good = true, .value = total, .fault = {}};
 }
 
 std::string to_text(double value, std::string_view unit) {

@@ -9,6 +9,7 @@ namespace mistwright::scenario {
 namespace {
 
 constexpr std::int64_t day_us = 86'400'000'000;
+constexpr std::size_t most_bands = 1000;
 
 std::string clock_face(std::int64_t us) {
   const std::int64_t s = us / 1'000'000;
@@ -222,68 +223,98 @@ void check_clock(Reading& reading, const Clock& clock, const Wired& wired) {
   }
 }
 
+/// Reads the programmes and wires them to clocks.
+class ProgrammeReader {
+ public:
+  ProgrammeReader(Reading& reading, const Names& clocks, const Names& valves)
+      : reading_(reading),
+        clocks_(clocks),
+        valves_(valves),
+        wired_(clocks.size()),
+        programmed_(valves.size()) {}
+
+  void read(Table& table) {
+    const std::size_t before = reading_.problems.size();
+    const auto name = table.text("valve");
+    const auto valve = valves_.find(reading_, name);
+    const auto clock = clock_of(table);
+    control::Programme programme;
+    programme.bands = read_bands(table, name.value, clock);
+    good_ = good_ && !any_error({reading_.problems.begin() + static_cast<std::ptrdiff_t>(before),
+                                 reading_.problems.end()});
+    if (!valve || !clock) return;
+    programme.valve = *valve;
+    if (programmed_[*valve]) {
+      Problem& p =
+          reading_.error("E0611", name.at, fmt::format("zone `{}` has two programmes", name.value));
+      p.second = Second{*programmed_[*valve], "the other one"};
+      good_ = false;
+      return;
+    }
+    programmed_[*valve] = name.at;
+    wired_[*clock].zones.push_back(name.value);
+    wired_[*clock].at.push_back(name.at);
+    reading_.house.clocks[*clock].programmes.push_back(std::move(programme));
+  }
+
+  void finish() {
+    if (!good_) return;
+    for (std::size_t i = 0; i < valves_.size(); ++i) {
+      if (programmed_[i]) continue;
+      reading_.warning("W0612", valves_.at(i),
+                       fmt::format("zone `{}` has no programme: it stays shut", valves_.name(i)),
+                       "add [[programme]]");
+    }
+    for (std::size_t i = 0; i < wired_.size(); ++i)
+      check_clock(reading_, reading_.house.clocks[i], wired_[i]);
+  }
+
+ private:
+  std::optional<std::uint32_t> clock_of(Table& table) {
+    if (table.has("clock")) return clocks_.find(reading_, table.text("clock"));
+    if (clocks_.size() == 1) return 0;
+    table.missing("clock");
+    return std::nullopt;
+  }
+
+  std::vector<control::Band> read_bands(Table& table, const std::string& zone,
+                                        const std::optional<std::uint32_t>& clock) {
+    std::vector<control::Band> out;
+    const Value* list = table.raw("bands");
+    if (!list) return out;
+    if (list->items.empty() || list->items.size() > most_bands) {
+      reading_.error("E0610", list->at,
+                     list->items.empty()
+                         ? std::string("a programme needs at least one band")
+                         : fmt::format("more than {} bands in a programme", most_bands));
+      return out;
+    }
+    std::vector<ReadBand> bands;
+    bool complete = true;
+    for (const Value& item : list->items) {
+      bands.push_back(read_band(reading_, item, clock ? &reading_.house.clocks[*clock] : nullptr));
+      complete = complete && bands.back().good;
+      out.push_back(bands.back().band);
+    }
+    if (complete) check_day(reading_, bands, zone, table.key_span("bands"));
+    return out;
+  }
+
+  Reading& reading_;
+  const Names& clocks_;
+  const Names& valves_;
+  std::vector<Wired> wired_;
+  std::vector<std::optional<Span>> programmed_;  ///< of each valve, where
+  bool good_ = true;
+};
+
 }  // namespace
 
 void read_clocks(Reading& reading, const Value& root, const Names& valves) {
   const Names clocks = read_clock_kinds(reading, root);
-  std::vector<Wired> wired(clocks.size());
-  std::vector<std::optional<Span>> programmed(valves.size());
-  bool good = true;
-  for_each_table(reading, root, "programme", [&](Table& table) {
-    const std::size_t before = reading.problems.size();
-    const auto valve_name = table.text("valve");
-    const auto valve = valves.find(reading, valve_name);
-    std::optional<std::uint32_t> clock;
-    if (table.has("clock")) {
-      clock = clocks.find(reading, table.text("clock"));
-    } else if (clocks.size() == 1) {
-      clock = 0;
-    } else {
-      table.missing("clock");
-    }
-    control::Programme programme;
-    std::vector<ReadBand> bands;
-    bool complete = true;
-    const Value* list = table.raw("bands");
-    for (std::size_t i = 0; list && i < list->items.size(); ++i) {
-      if (i == 1000) {
-        reading.error("E0610", list->at, "more than 1000 bands in a programme");
-        break;
-      }
-      bands.push_back(
-          read_band(reading, list->items[i], clock ? &reading.house.clocks[*clock] : nullptr));
-      complete = complete && bands.back().good;
-      programme.bands.push_back(bands.back().band);
-    }
-    if (list && list->items.empty())
-      reading.error("E0610", list->at, "a programme needs at least one band");
-    if (complete && list) check_day(reading, bands, valve_name.value, table.key_span("bands"));
-    if (any_error({reading.problems.begin() + static_cast<std::ptrdiff_t>(before),
-                   reading.problems.end()}))
-      good = false;
-    if (!valve || !clock) return;
-    programme.valve = *valve;
-    if (programmed[*valve]) {
-      Problem& p = reading.error("E0611", valve_name.at,
-                                 fmt::format("zone `{}` has two programmes", valve_name.value));
-      p.second = Second{*programmed[*valve], "the other one"};
-      good = false;
-      return;
-    }
-    programmed[*valve] = valve_name.at;
-    wired[*clock].zones.push_back(valve_name.value);
-    wired[*clock].at.push_back(valve_name.at);
-    reading.house.clocks[*clock].programmes.push_back(std::move(programme));
-  });
-  for (std::size_t i = 0; i < valves.size(); ++i) {
-    if (!programmed[i] && good) {
-      reading.warning("W0612", valves.at(i),
-                      fmt::format("zone `{}` has no programme: it stays shut", valves.name(i)),
-                      "add [[programme]]");
-    }
-  }
-  for (std::size_t i = 0; good && i < wired.size(); ++i)
-    check_clock(reading, reading.house.clocks[i], wired[i]);
+  ProgrammeReader programmes(reading, clocks, valves);
+  for_each_table(reading, root, "programme", [&](Table& table) { programmes.read(table); });
+  programmes.finish();
 }
 
 }  // namespace mistwright::scenario

@@ -8,6 +8,8 @@
 namespace mistwright::scenario {
 namespace {
 
+constexpr std::size_t most_benches = 1000;
+
 /// [2, 4]: fewest and most leaves.
 void read_leaves(Table& table, Reading& reading, Crop& crop, const char* word) {
   if (!table.has("leaves")) {
@@ -36,34 +38,140 @@ void read_leaves(Table& table, Reading& reading, Crop& crop, const char* word) {
   crop.leaves_max = static_cast<int>(most);
 }
 
+/// A bench, and where it was written.
+struct PlacedBench {
+  const Bench& bench;
+  const Span& at;
+};
+
+void check_inside(Reading& reading, const PlacedBench& placed) {
+  const Structure& s = reading.house.structure;
+  const Bench& b = placed.bench;
+  const double past_x_m = b.x_m + b.length_m - s.length_m;
+  const double past_y_m = b.y_m + b.width_m - s.width_m;
+  if (past_x_m <= 1e-9 && past_y_m <= 1e-9) return;
+  const bool x = past_x_m > 1e-9;
+  Problem& p =
+      reading.error("E0403", placed.at,
+                    fmt::format("bench `{}` reaches {} beyond the {} wall", b.name,
+                                rounded(x ? past_x_m : past_y_m, "m"), x ? "back" : "left"),
+                    fmt::format("the house runs from {0} = 0 to {1}", x ? "x" : "y",
+                                rounded(x ? s.length_m : s.width_m, "m")));
+  p.second = Second{reading.places[x ? "house.length" : "house.width"], "the house ends here"};
+}
+
+void check_apart(Reading& reading, const PlacedBench& one, const PlacedBench& other) {
+  const Bench& a = one.bench;
+  const Bench& b = other.bench;
+  const double x_m = std::min(a.x_m + a.length_m, b.x_m + b.length_m) - std::max(a.x_m, b.x_m);
+  const double y_m = std::min(a.y_m + a.width_m, b.y_m + b.width_m) - std::max(a.y_m, b.y_m);
+  if (x_m <= 1e-9 || y_m <= 1e-9) return;
+  Problem& p =
+      reading.error("E0404", one.at, fmt::format("benches `{}` and `{}` overlap", b.name, a.name),
+                    fmt::format("they share {} by {}", rounded(x_m, "m"), rounded(y_m, "m")));
+  p.second = Second{other.at, "the other bench"};
+}
+
 void check_benches(Reading& reading, const std::vector<Span>& places) {
-  const House& house = reading.house;
-  for (std::size_t i = 0; i < house.benches.size(); ++i) {
-    const Bench& a = house.benches[i];
-    const double past_x = a.x_m + a.length_m - house.structure.length_m;
-    const double past_y = a.y_m + a.width_m - house.structure.width_m;
-    if (reading.house_good && (past_x > 1e-9 || past_y > 1e-9)) {
-      const bool x = past_x > 1e-9;
-      Problem& p = reading.error(
-          "E0403", places[i],
-          fmt::format("bench `{}` reaches {} beyond the {} wall", a.name,
-                      rounded(x ? past_x : past_y, "m"), x ? "back" : "left"),
-          fmt::format("the house runs from {0} = 0 to {1}", x ? "x" : "y",
-                      rounded(x ? house.structure.length_m : house.structure.width_m, "m")));
-      p.second = Second{reading.places[x ? "house.length" : "house.width"], "the house ends here"};
-    }
+  const auto& benches = reading.house.benches;
+  if (benches.size() > most_benches) {
+    reading.error(
+        "E0410", places[most_benches],
+        fmt::format("{} benches; at most {} are simulated", benches.size(), most_benches));
+    return;
+  }
+  for (std::size_t i = 0; i < benches.size(); ++i) {
+    if (reading.house_good) check_inside(reading, {benches[i], places[i]});
     for (std::size_t j = 0; j < i; ++j) {
-      const Bench& b = house.benches[j];
-      const double over_x =
-          std::min(a.x_m + a.length_m, b.x_m + b.length_m) - std::max(a.x_m, b.x_m);
-      const double over_y = std::min(a.y_m + a.width_m, b.y_m + b.width_m) - std::max(a.y_m, b.y_m);
-      if (over_x <= 1e-9 || over_y <= 1e-9) continue;
-      Problem& p = reading.error(
-          "E0404", places[i], fmt::format("benches `{}` and `{}` overlap", b.name, a.name),
-          fmt::format("they share {} by {}", rounded(over_x, "m"), rounded(over_y, "m")));
-      p.second = Second{places[j], "the other bench"};
+      check_apart(reading, {benches[i], places[i]}, {benches[j], places[j]});
     }
   }
+}
+
+/// How much water a leaf holds, with its honest range. A capacity given by the user keeps the
+/// group's relative range, which a measured one may narrow later.
+void read_film(Table& table, Reading& reading, const char* word) {
+  Crop& crop = reading.house.crop;
+  const auto capacity = table.quantity("film_capacity", word);
+  const auto break_depth = table.quantity("break_depth");
+  crop.film_capacity_m = capacity.value;
+  crop.break_depth_m = break_depth.value;
+  if (const Preset* preset = word ? find_preset("crop", word, "film_capacity") : nullptr) {
+    const auto metres = [](const char* text) {
+      return read_quantity(text, Kind::SmallLength, "").value;
+    };
+    crop.film_capacity_low_m = metres(preset->low) / metres(preset->value) * capacity.value;
+    crop.film_capacity_high_m = metres(preset->high) / metres(preset->value) * capacity.value;
+  }
+  if (capacity.good && break_depth.good && break_depth.value > capacity.value) {
+    reading.error("E0502", break_depth.given ? break_depth.at : capacity.at,
+                  fmt::format("the break depth ({}) exceeds what a leaf holds ({})",
+                              break_depth.typed, capacity.typed),
+                  "a film breaks below its break depth, so no leaf would ever be wholly wet");
+  }
+}
+
+/// Reads the crop and returns its species group, empty if that was wrong.
+std::string read_crop(Reading& reading, const Value& root) {
+  Table table = table_of(reading, root, "crop");
+  Crop& crop = reading.house.crop;
+  const auto group = table.choice("species_group");
+  const char* word = group.good ? group.typed.c_str() : nullptr;
+  if (group.good) crop.species_group = group.typed;
+  const auto density = table.quantity("cuttings_per_area", word);
+  crop.cuttings_per_m2 = density.value;
+  read_leaves(table, reading, crop, word);
+  crop.leaf_area_m2 = table.quantity("leaf_area", word).value;
+  crop.leaf_length_m = table.quantity("leaf_length", word).value;
+  crop.layers = static_cast<int>(table.whole("layers", word).value);
+  crop.leaf_angle_mean_rad = table.quantity("leaf_angle", word).value;
+  crop.leaf_angle_spread_rad = table.quantity("leaf_angle_spread", word).value;
+  crop.wettability = static_cast<Wettability>(table.choice("wettability", word).value);
+  read_film(table, reading, word);
+  crop.solar_absorptance_fraction = table.quantity("solar_absorptance").value;
+  crop.dry_conductance_m_per_s = table.quantity("dry_conductance", word).value;
+  crop.dry_share_fraction = table.quantity("dry_share").value;
+  table.finish();
+  double area_m2 = 0.0;
+  for (const Bench& bench : reading.house.benches) area_m2 += bench.length_m * bench.width_m;
+  const double leaves = area_m2 * crop.cuttings_per_m2 * crop.leaves_max;
+  if (density.good && leaves > 1e7) {
+    reading.error(
+        "E0503", density.at,
+        fmt::format("these benches would hold {:.0f} leaves; at most 10000000 are followed",
+                    leaves),
+        "take fewer cuttings an area, or run one house at a time");
+  }
+  return crop.species_group;
+}
+
+void read_medium(Reading& reading, const Value& root, const std::string& group) {
+  Table table = table_of(reading, root, "medium");
+  Medium& m = reading.house.medium;
+  const auto texture = table.choice("texture");
+  const char* word = texture.good ? texture.typed.c_str() : nullptr;
+  m.depth_m = table.quantity("depth").value;
+  const auto porosity = table.quantity("porosity", word);
+  const auto held = table.quantity("container_capacity", word);
+  const auto start = table.quantity("start_water");
+  m.porosity_fraction = porosity.value;
+  m.container_capacity_fraction = held.value;
+  m.start_water_fraction = start.given ? start.value : held.value;
+  m.drainage_time_s = table.quantity("drainage_time").value;
+  m.solid_heat_capacity_J_per_m3_K = table.quantity("solid_heat_capacity", word).value;
+  m.needed_air_fraction =
+      table.quantity("needed_air", group.empty() ? nullptr : group.c_str()).value;
+  const auto too_full = [&](const Got<double>& water, const char* what) {
+    if (!water.good || !porosity.good || water.value <= porosity.value) return;
+    Problem& p = reading.error(
+        "E0504", water.at,
+        fmt::format("{} ({}) exceeds the pore space ({})", what, water.typed, porosity.typed),
+        "water fills pores; it cannot be more than they are");
+    if (porosity.given) p.second = Second{porosity.at, "the pore space"};
+  };
+  too_full(held, "container capacity");
+  if (start.given) too_full(start, "the water at the start");
+  table.finish();
 }
 
 }  // namespace
@@ -179,82 +287,8 @@ void read_benches(Reading& reading, const Value& root) {
 }
 
 void read_medium_and_crop(Reading& reading, const Value& root) {
-  Table crop_table = table_of(reading, root, "crop");
-  Crop& crop = reading.house.crop;
-  const auto group = crop_table.choice("species_group");
-  const char* word = group.good ? group.typed.c_str() : nullptr;
-  if (group.good) crop.species_group = group.typed;
-  const auto density = crop_table.quantity("cuttings_per_area", word);
-  crop.cuttings_per_m2 = density.value;
-  read_leaves(crop_table, reading, crop, word);
-  crop.leaf_area_m2 = crop_table.quantity("leaf_area", word).value;
-  crop.leaf_length_m = crop_table.quantity("leaf_length", word).value;
-  crop.layers = static_cast<int>(crop_table.whole("layers", word).value);
-  crop.leaf_angle_mean_rad = crop_table.quantity("leaf_angle", word).value;
-  crop.leaf_angle_spread_rad = crop_table.quantity("leaf_angle_spread", word).value;
-  crop.wettability = static_cast<Wettability>(crop_table.choice("wettability", word).value);
-  const auto capacity = crop_table.quantity("film_capacity", word);
-  const auto break_depth = crop_table.quantity("break_depth");
-  crop.film_capacity_m = capacity.value;
-  crop.break_depth_m = break_depth.value;
-  // A capacity given by the user keeps the group's relative range; a measured one may narrow it
-  // later.
-  crop.film_capacity_low_m = 0.5 * capacity.value;
-  crop.film_capacity_high_m = 1.67 * capacity.value;
-  if (const Preset* preset = word ? find_preset("crop", word, "film_capacity") : nullptr) {
-    const auto metres = [](const char* text) {
-      return read_quantity(text, Kind::SmallLength, "").value;
-    };
-    crop.film_capacity_low_m = metres(preset->low) / metres(preset->value) * capacity.value;
-    crop.film_capacity_high_m = metres(preset->high) / metres(preset->value) * capacity.value;
-  }
-  if (capacity.good && break_depth.good && break_depth.value > capacity.value) {
-    reading.error("E0502", break_depth.given ? break_depth.at : capacity.at,
-                  fmt::format("the break depth ({}) exceeds what a leaf holds ({})",
-                              break_depth.typed, capacity.typed),
-                  "a film breaks below its break depth, so no leaf would ever be wholly wet");
-  }
-  crop.solar_absorptance_fraction = crop_table.quantity("solar_absorptance").value;
-  crop.dry_conductance_m_per_s = crop_table.quantity("dry_conductance", word).value;
-  crop.dry_share_fraction = crop_table.quantity("dry_share").value;
-  crop_table.finish();
-
-  double area_m2 = 0.0;
-  for (const Bench& bench : reading.house.benches) area_m2 += bench.length_m * bench.width_m;
-  const double leaves = area_m2 * crop.cuttings_per_m2 * crop.leaves_max;
-  if (density.good && leaves > 1e7) {
-    reading.error(
-        "E0503", density.at,
-        fmt::format("these benches would hold {:.0f} leaves; at most 10000000 are followed",
-                    leaves),
-        "take fewer cuttings an area, or run one house at a time");
-  }
-
-  Table table = table_of(reading, root, "medium");
-  Medium& m = reading.house.medium;
-  const auto texture = table.choice("texture");
-  const char* kind = texture.good ? texture.typed.c_str() : nullptr;
-  m.depth_m = table.quantity("depth").value;
-  const auto porosity = table.quantity("porosity", kind);
-  const auto held = table.quantity("container_capacity", kind);
-  const auto start = table.quantity("start_water");
-  m.porosity_fraction = porosity.value;
-  m.container_capacity_fraction = held.value;
-  m.start_water_fraction = start.given ? start.value : held.value;
-  m.drainage_time_s = table.quantity("drainage_time").value;
-  m.solid_heat_capacity_J_per_m3_K = table.quantity("solid_heat_capacity", kind).value;
-  m.needed_air_fraction = table.quantity("needed_air", word).value;
-  const auto too_full = [&](const Got<double>& water, const char* what) {
-    if (!water.good || !porosity.good || water.value <= porosity.value) return;
-    Problem& p = reading.error(
-        "E0504", water.at,
-        fmt::format("{} ({}) exceeds the pore space ({})", what, water.typed, porosity.typed),
-        "water fills pores; it cannot be more than they are");
-    if (porosity.given) p.second = Second{porosity.at, "the pore space"};
-  };
-  too_full(held, "container capacity");
-  if (start.given) too_full(start, "the water at the start");
-  table.finish();
+  const std::string group = read_crop(reading, root);
+  read_medium(reading, root, group);
 }
 
 }  // namespace mistwright::scenario

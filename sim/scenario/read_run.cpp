@@ -11,8 +11,8 @@ std::int64_t utc_of(const WrittenTime& moment, std::int64_t utc_offset_s) {
   using namespace std::chrono;
   const sys_days day = year{moment.year} / month{static_cast<unsigned>(moment.month)} /
                        std::chrono::day{static_cast<unsigned>(moment.day)};
-  return day.time_since_epoch().count() * std::int64_t{86400} + moment.hour * 3600 +
-         moment.minute * 60 + moment.second - utc_offset_s;
+  return day.time_since_epoch().count() * std::int64_t{86400} + std::int64_t{moment.hour} * 3600 +
+         std::int64_t{moment.minute} * 60 + moment.second - utc_offset_s;
 }
 
 std::string stamp(std::int64_t utc_s, std::int64_t utc_offset_s) {

@@ -50,14 +50,14 @@ std::vector<Timed> timed_rows(const WeatherTable& table, const FileRules& rules,
   const auto instant = [&](const TableRow& row, int year) {
     WrittenTime t = row.time;
     if (table.typical) t.year = year;
-    return utc_of(t, row.zoned_utc ? t.zone_minutes * 60 : rules.utc_offset_s);
+    return utc_of(t, row.zoned_utc ? std::int64_t{t.zone_minutes} * 60 : rules.utc_offset_s);
   };
   if (!table.typical) {
     for (const TableRow& row : table.rows) out.push_back({instant(row, 0), &row});
     return out;
   }
   const auto year_of = [](std::int64_t utc_s) { return std::stoi(stamp(utc_s, 0).substr(0, 4)); };
-  constexpr std::int64_t margin_s = 2 * 86400;
+  constexpr std::int64_t margin_s = std::int64_t{2} * 86400;
   for (int year = year_of(window.from_s) - 1; year <= year_of(window.to_s) + 1; ++year) {
     const bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
     for (const TableRow& row : table.rows) {
@@ -212,7 +212,7 @@ void fill_cloud(const House& house, std::vector<sky::WeatherRow>& rows) {
 }
 
 void read_file_weather(Reading& reading, Table& table, const Got<std::string>& path,
-                       FileRules rules) {
+                       const FileRules& rules) {
   std::vector<double> missing;
   if (table.has("missing")) {
     if (const Value* list = table.raw("missing")) {

@@ -73,6 +73,29 @@ std::string place(const Span& span) {
   return fmt::format("{}:{}:{}", visible(span.file()), span.line, display_column(span));
 }
 
+bool on_a_line(const Span& span) {
+  return span.source && span.line > 0;
+}
+
+/// The excerpts of a fault and of the other place that belongs to it, in the order of the file.
+std::string two_places(const Problem& problem, std::size_t gutter, const RenderOptions& options) {
+  const Span& at = problem.at;
+  const Span& also = problem.second->at;
+  const std::string main = excerpt(at, problem.label, '^', gutter, options);
+  const std::string other = excerpt(also, problem.second->label, '-', gutter, options);
+  if (also.file() != at.file()) {
+    return fmt::format("{}{:>{}}::: {}\n{:>{}} |\n{}", main, "", gutter, place(also), "", gutter,
+                       other);
+  }
+  const bool main_first = std::pair(at.line, at.column) <= std::pair(also.line, also.column);
+  const int apart = std::abs(at.line - also.line);
+  const std::string& upper = main_first ? main : other;
+  const std::string& lower = main_first ? other : main;
+  // Two places on one line share its excerpt.
+  return fmt::format("{}{}{}", upper, apart > 1 ? "...\n" : "",
+                     apart == 0 ? lower.substr(lower.find('\n') + 1) : lower);
+}
+
 }  // namespace
 
 std::string render(const Problem& problem, const RenderOptions& options) {
@@ -83,36 +106,17 @@ std::string render(const Problem& problem, const RenderOptions& options) {
                         fmt::format("{}[{}]", error ? "error" : "warning", problem.code)),
                   cut(visible(problem.message), longest_message),
                   problem.count > 1 ? fmt::format(" ({} times)", problem.count) : "");
-  const bool has_line = problem.at.source && problem.at.line > 0;
-  const bool has_second =
-      problem.second && problem.second->at.source && problem.second->at.line > 0;
+  const bool has_second = problem.second && on_a_line(problem.second->at);
   const int deepest = std::max(problem.at.line, has_second ? problem.second->at.line : 0);
-  const std::size_t gutter = std::max<std::size_t>(fmt::format("{}", deepest).size(), 1);
-  const std::string bar = fmt::format("{:>{}} |\n", "", gutter);
-  if (!problem.at.file().empty())
+  const std::size_t gutter = fmt::format("{}", deepest).size();
+  if (!problem.at.file().empty()) {
     out += fmt::format("{:>{}}--> {}\n", "", gutter, place(problem.at));
-  if (has_line) {
-    const std::string main = excerpt(problem.at, problem.label, '^', gutter, options);
+  }
+  if (on_a_line(problem.at)) {
+    const std::string bar = fmt::format("{:>{}} |\n", "", gutter);
     out += bar;
-    if (!has_second) {
-      out += main;
-    } else {
-      const std::string other =
-          excerpt(problem.second->at, problem.second->label, '-', gutter, options);
-      if (problem.second->at.file() != problem.at.file()) {
-        out += main + fmt::format("{:>{}}::: {}\n", "", gutter, place(problem.second->at)) + bar +
-               other;
-      } else {
-        const bool main_first = std::pair(problem.at.line, problem.at.column) <=
-                                std::pair(problem.second->at.line, problem.second->at.column);
-        const int apart = std::abs(problem.at.line - problem.second->at.line);
-        const std::string& upper = main_first ? main : other;
-        const std::string& lower = main_first ? other : main;
-        // Two places on one line share its excerpt.
-        out += upper + (apart > 1 ? "...\n" : "") +
-               (apart == 0 ? lower.substr(lower.find('\n') + 1) : lower);
-      }
-    }
+    out += has_second ? two_places(problem, gutter, options)
+                      : excerpt(problem.at, problem.label, '^', gutter, options);
     out += bar;
   }
   if (!problem.help.empty()) out += wrapped("help:", visible(problem.help), options.width);

@@ -36,6 +36,31 @@ class Descriptor {
   int fd_;
 };
 
+std::string why(int error) {
+  if (error == ENOENT) return "no such file";
+  return error == EACCES ? "permission denied" : std::strerror(error);
+}
+
+Problem not_regular(const std::string& name, mode_t mode) {
+  const char* what = S_ISDIR(mode) ? "a folder" : S_ISFIFO(mode) ? "a pipe" : "a device";
+  return unreadable(name, fmt::format("`{}` is {}, not a regular file", name, what),
+                    S_ISDIR(mode) ? "name the scenario inside it" : "");
+}
+
+/// Fills the text, or cuts it where the file ends sooner; false on an error.
+bool read_whole(const Descriptor& file, std::string& text) {
+  std::size_t got = 0;
+  while (got < text.size()) {
+    const ssize_t n = ::read(file.get(), text.data() + got, text.size() - got);
+    if (n < 0 && errno == EINTR) continue;
+    if (n < 0) return false;
+    if (n == 0) break;
+    got += static_cast<std::size_t>(n);
+  }
+  text.resize(got);
+  return true;
+}
+
 /// The length of the UTF-8 character at `at`, 0 if it is none.
 std::size_t character_bytes(std::string_view text, std::size_t at) {
   const auto byte = [&](std::size_t i) {
@@ -175,22 +200,13 @@ Loaded load(const std::string& path, std::size_t most_bytes, const std::string& 
   }
   const Descriptor file(path);
   if (file.get() < 0) {
-    out.problems.push_back(unreadable(name,
-                                      fmt::format("cannot open `{}`: {}", name,
-                                                  errno == ENOENT   ? "no such file"
-                                                  : errno == EACCES ? "permission denied"
-                                                                    : std::strerror(errno)),
-                                      {}));
+    out.problems.push_back(
+        unreadable(name, fmt::format("cannot open `{}`: {}", name, why(errno)), {}));
     return out;
   }
   struct stat info {};
   if (::fstat(file.get(), &info) != 0 || !S_ISREG(info.st_mode)) {
-    out.problems.push_back(unreadable(name,
-                                      fmt::format("`{}` is {}, not a regular file", name,
-                                                  S_ISDIR(info.st_mode)    ? "a folder"
-                                                  : S_ISFIFO(info.st_mode) ? "a pipe"
-                                                                           : "a device"),
-                                      S_ISDIR(info.st_mode) ? "name the scenario inside it" : ""));
+    out.problems.push_back(not_regular(name, info.st_mode));
     return out;
   }
   if (static_cast<std::size_t>(info.st_size) > most_bytes) {
@@ -201,19 +217,11 @@ Loaded load(const std::string& path, std::size_t most_bytes, const std::string& 
     return out;
   }
   std::string text(static_cast<std::size_t>(info.st_size), '\0');
-  std::size_t got = 0;
-  while (got < text.size()) {
-    const ssize_t n = ::read(file.get(), text.data() + got, text.size() - got);
-    if (n < 0 && errno == EINTR) continue;
-    if (n < 0) {
-      out.problems.push_back(
-          unreadable(name, fmt::format("cannot read `{}`: {}", name, std::strerror(errno)), {}));
-      return out;
-    }
-    if (n == 0) break;
-    got += static_cast<std::size_t>(n);
+  if (!read_whole(file, text)) {
+    out.problems.push_back(
+        unreadable(name, fmt::format("cannot read `{}`: {}", name, why(errno)), {}));
+    return out;
   }
-  text.resize(got);
   out.source = std::make_shared<SourceText>(name, std::move(text));
   return out;
 }

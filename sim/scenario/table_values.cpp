@@ -153,7 +153,7 @@ Got<std::int64_t> Table::time_of_day(const char* key) {
     return got;
   }
   const WrittenTime& t = found->value.time;
-  got.value = ((t.hour * 60LL + t.minute) * 60 + t.second) * 1'000'000 + t.microsecond;
+  got.value = ((std::int64_t{t.hour} * 60 + t.minute) * 60 + t.second) * 1'000'000 + t.microsecond;
   got.typed = fmt::format("{:02}:{:02}:{:02}", t.hour, t.minute, t.second);
   got.good = true;
   return got;
@@ -174,7 +174,7 @@ Got<std::int64_t> Table::zone(const char* key) {
                    "write \"-05:00\" for five hours behind UTC, \"+01:00\" for one ahead");
     return got;
   }
-  got.value = (t[0] == '-' ? -1 : 1) * (hours * 3600 + minutes * 60);
+  got.value = (t[0] == '-' ? -1 : 1) * (std::int64_t{hours} * 3600 + std::int64_t{minutes} * 60);
   got.good = true;
   return got;
 }

@@ -79,40 +79,52 @@ class UnitReader {
   UnitReader(std::string_view text, std::size_t at) : text_(text), at_(at) {}
 
   UnitResult read() {
-    int sign = 1;
-    bool pending = false;  // an operator waits for its right-hand side
-    int parts = 0;
-    for (;;) {
-      while (at_ < text_.size() && text_[at_] == ' ') ++at_;
-      if (at_ >= text_.size()) break;
+    while (skip_blanks()) {
       const char c = text_[at_];
       if (c == '/' || c == '.' || (c == '*' && peek(1) != '*')) {
-        if (pending || (parts == 0 && c != '/')) return stray(c);
-        sign = c == '/' ? -1 : 1;
-        pending = true;
+        if (!take_operator(c)) return stray(c);
+      } else if (is_plain_one(c)) {
+        ++parts_;
         ++at_;
-      } else if (c == '1' && parts == 0 && !pending && !is_digit(peek(1)) && peek(1) != '.') {
-        ++parts;
-        ++at_;
-      } else if (is_digit(c) && !pending) {
+      } else if (is_digit(c) && !pending_) {
         break;
-      } else if (is_word(c)) {
-        if (!factor(sign)) return result_;
-        sign = 1;
-        pending = false;
-        ++parts;
-      } else {
+      } else if (!is_word(c)) {
         return stray(c);
+      } else if (!factor(sign_)) {
+        return result_;
+      } else {
+        sign_ = 1;
+        pending_ = false;
+        ++parts_;
       }
     }
-    if (pending) return stray(text_.back());
+    if (pending_) return stray(text_.back());
     result_.good = true;
-    if (parts != 1 || !single_) result_.offset = 0.0;
+    if (parts_ != 1 || !single_) result_.offset = 0.0;
     return result_;
   }
   [[nodiscard]] std::size_t at() const { return at_; }
 
  private:
+  bool skip_blanks() {
+    while (at_ < text_.size() && text_[at_] == ' ') ++at_;
+    return at_ < text_.size();
+  }
+
+  /// A product or a quotient; it needs something on its left, but for a leading `/`.
+  bool take_operator(char c) {
+    if (pending_ || (parts_ == 0 && c != '/')) return false;
+    sign_ = c == '/' ? -1 : 1;
+    pending_ = true;
+    ++at_;
+    return true;
+  }
+
+  /// The 1 of "1/h".
+  [[nodiscard]] bool is_plain_one(char c) const {
+    return c == '1' && parts_ == 0 && !pending_ && !is_digit(peek(1)) && peek(1) != '.';
+  }
+
   [[nodiscard]] char peek(std::size_t by) const {
     return at_ + by < text_.size() ? text_[at_ + by] : '\0';
   }
@@ -194,6 +206,9 @@ class UnitReader {
 
   std::string_view text_;
   std::size_t at_;
+  int sign_ = 1;
+  int parts_ = 0;
+  bool pending_ = false;  // an operator waits for its right-hand side
   bool single_ = true;
   UnitResult result_;
 };

@@ -12,7 +12,7 @@ namespace {
 constexpr Dimension one{};
 constexpr Dimension length{.length = 1};
 constexpr Dimension volume{.length = 3};
-constexpr Dimension time_{.time = 1};
+constexpr Dimension duration{.time = 1};
 constexpr Dimension mass{.mass = 1};
 constexpr Dimension temperature{.temperature = 1};
 constexpr Dimension pressure{.length = -1, .mass = 1, .time = -2};
@@ -48,15 +48,15 @@ constexpr std::array table{
     Unit{"inch", inch_m, 0.0, length, any, "inch"},
     Unit{"ft", foot_m, 0.0, length, any, "foot"},
     Unit{"foot", foot_m, 0.0, length, any, "foot"},
-    Unit{"s", 1.0, 0.0, time_, any, "s"},
-    Unit{"ms", 1e-3, 0.0, time_, any, "ms"},
-    Unit{"second", 1.0, 0.0, time_, any, "second"},
-    Unit{"min", 60.0, 0.0, time_, any, "min"},
-    Unit{"minute", 60.0, 0.0, time_, any, "minute"},
-    Unit{"h", 3600.0, 0.0, time_, any, "h"},
-    Unit{"hour", 3600.0, 0.0, time_, any, "hour"},
-    Unit{"d", 86400.0, 0.0, time_, any, "d"},
-    Unit{"day", 86400.0, 0.0, time_, any, "day"},
+    Unit{"s", 1.0, 0.0, duration, any, "s"},
+    Unit{"ms", 1e-3, 0.0, duration, any, "ms"},
+    Unit{"second", 1.0, 0.0, duration, any, "second"},
+    Unit{"min", 60.0, 0.0, duration, any, "min"},
+    Unit{"minute", 60.0, 0.0, duration, any, "minute"},
+    Unit{"h", 3600.0, 0.0, duration, any, "h"},
+    Unit{"hour", 3600.0, 0.0, duration, any, "hour"},
+    Unit{"d", 86400.0, 0.0, duration, any, "d"},
+    Unit{"day", 86400.0, 0.0, duration, any, "day"},
     Unit{"kg", 1.0, 0.0, mass, any, "kg"},
     Unit{"g", 1e-3, 0.0, mass, any, "g"},
     Unit{"mg", 1e-6, 0.0, mass, any, "mg"},
@@ -125,7 +125,7 @@ constexpr std::array kinds{
     KindInfo{Kind::DropSize, "a length", length, "um", {"um", "micron", "mm"}, "um, micron, mm"},
     KindInfo{Kind::Area, "an area", area, "cm2", {"cm2", "m2", "in2"}, "m2, cm2, mm2, ft2, in2"},
     KindInfo{Kind::Volume, "a volume", volume, "L", {"L", "gal", "m3"}, "L, gal, impgal, m3"},
-    KindInfo{Kind::Time, "a time", time_, "s", {"s", "min", "h"}, "s, min, h, d"},
+    KindInfo{Kind::Time, "a time", duration, "s", {"s", "min", "h"}, "s, min, h, d"},
     KindInfo{Kind::GaugePressure,
              "a pressure",
              pressure,

@@ -58,6 +58,43 @@ bool is_one_of(const std::string& word, std::string_view list) {
   return false;
 }
 
+/// Walks over digits and the marks between them.
+struct Cursor {
+  std::string_view text;
+  std::size_t at = 0;
+
+  [[nodiscard]] char next() const { return at < text.size() ? text[at] : '\0'; }
+  [[nodiscard]] bool done() const { return at == text.size(); }
+  bool number(std::size_t digits, int& value) {
+    if (at + digits > text.size()) return false;
+    const auto [end, error] = std::from_chars(text.data() + at, text.data() + at + digits, value);
+    at += digits;
+    return error == std::errc() && end == text.data() + at && value >= 0;
+  }
+  /// Two digits after a mark.
+  bool after(char mark, int& value) {
+    if (next() != mark) return false;
+    ++at;
+    return number(2, value);
+  }
+};
+
+/// Z, or an offset such as +01:00, to the end of the text.
+bool read_zone(Cursor& cursor, TableRow& row) {
+  row.zoned_utc = true;
+  const char mark = cursor.next();
+  if (mark == 'Z') {
+    ++cursor.at;
+    return cursor.done();
+  }
+  int hours = 0;
+  int minutes = 0;
+  if ((mark != '+' && mark != '-') || !cursor.after(mark, hours) || !cursor.after(':', minutes))
+    return false;
+  row.time.zone_minutes = (mark == '-' ? -1 : 1) * (hours * 60 + minutes);
+  return cursor.done();
+}
+
 }  // namespace
 
 std::string trim(std::string_view text) {
@@ -111,34 +148,14 @@ std::optional<double> number_of(std::string_view cell) {
 
 bool read_time(std::string_view cell, TableRow& row) {
   const std::string text = trim(cell);
-  std::size_t at = 0;
-  const auto number = [&](std::size_t digits, int& value, char before) {
-    if (before != '\0') {
-      if (at >= text.size() || (text[at] != before && !(before == 'T' && text[at] == ' ')))
-        return false;
-      ++at;
-    }
-    if (at + digits > text.size()) return false;
-    const auto [end, error] = std::from_chars(text.data() + at, text.data() + at + digits, value);
-    at += digits;
-    return error == std::errc() && end == text.data() + at && value >= 0;
-  };
   WrittenTime& t = row.time;
-  if (!number(4, t.year, '\0') || !number(2, t.month, '-') || !number(2, t.day, '-')) return false;
-  if (at < text.size() && (!number(2, t.hour, 'T') || !number(2, t.minute, ':'))) return false;
-  if (at < text.size() && text[at] == ':' && !number(2, t.second, ':')) return false;
-  if (at < text.size() && text[at] == 'Z' && at + 1 == text.size()) {
-    row.zoned_utc = true;
-    ++at;
-  } else if (at < text.size() && (text[at] == '+' || text[at] == '-')) {
-    const int sign = text[at] == '-' ? -1 : 1;
-    int hours = 0;
-    int minutes = 0;
-    if (!number(2, hours, text[at]) || !number(2, minutes, ':')) return false;
-    row.zoned_utc = true;
-    t.zone_minutes = sign * (hours * 60 + minutes);
-  }
-  return at == text.size();
+  Cursor cursor{text};
+  if (!cursor.number(4, t.year) || !cursor.after('-', t.month) || !cursor.after('-', t.day))
+    return false;
+  const bool timed = cursor.next() == 'T' || cursor.next() == ' ';
+  if (timed && (!cursor.after(cursor.next(), t.hour) || !cursor.after(':', t.minute))) return false;
+  if (cursor.next() == ':' && !cursor.after(':', t.second)) return false;
+  return cursor.done() || read_zone(cursor, row);
 }
 
 bool real_date(const WrittenTime& t, bool typical) {

@@ -96,28 +96,37 @@ class TableReader {
               fmt::format("{} columns; at most {} are read", width_, most_columns));
       return false;
     }
-    for (std::size_t r = 0; r < role_count; ++r) {
-      const RoleInfo& role = role_info(static_cast<Role>(r));
-      const auto named = mapped(role);
-      std::optional<std::size_t> place;
-      Heading heading;
-      const Heading wanted = named ? part_heading(*named) : Heading{};
-      for (std::size_t i = 0; i < cells.size() && !place; ++i) {
-        const std::string whole = trim(cells[i]);
-        const Heading own = part_heading(whole);
-        if (named ? whole == *named || whole == wanted.name || own.name == wanted.name
-                  : names_role(own.name, role)) {
-          place = i;
-          heading = {whole, named && !wanted.unit.empty() ? wanted.unit : own.unit};
-        }
-      }
-      if (named && !place) {
-        reading_.error("E0703", mapping_->key_span(role.key),
-                       fmt::format("`{}` has no column `{}`", out_.source->name, wanted.name),
-                       fmt::format("its columns: {}", trim(line).substr(0, 200)));
-      }
-      if (place) add_column(static_cast<Role>(r), role, *place, heading, number);
+    for (std::size_t r = 0; r < role_count; ++r)
+      place_role(static_cast<Role>(r), cells, line, number);
+    check_roles(number);
+    return true;
+  }
+
+  /// Finds the column of a role, by the name the scenario gave it or by the headings it is known
+  /// by.
+  void place_role(Role role, const std::vector<std::string_view>& cells, std::string_view line,
+                  int number) {
+    const RoleInfo& info = role_info(role);
+    const auto named = mapped(info);
+    const Heading wanted = named ? part_heading(*named) : Heading{};
+    for (std::size_t i = 0; i < cells.size(); ++i) {
+      const std::string whole = trim(cells[i]);
+      const Heading own = part_heading(whole);
+      const bool fits = named ? whole == *named || whole == wanted.name || own.name == wanted.name
+                              : names_role(own.name, info);
+      if (!fits) continue;
+      add_column(role, info, i, {whole, named && !wanted.unit.empty() ? wanted.unit : own.unit},
+                 number);
+      return;
     }
+    if (named) {
+      reading_.error("E0703", mapping_->key_span(info.key),
+                     fmt::format("`{}` has no column `{}`", out_.source->name, wanted.name),
+                     fmt::format("its columns: {}", trim(line).substr(0, 200)));
+    }
+  }
+
+  void check_roles(int number) {
     const bool dated = out_.has[0] || (has(Role::Month) && has(Role::Day) && has(Role::Hour));
     out_.typical = dated && !out_.has[0] && !has(Role::Year);
     if (!dated)
@@ -128,7 +137,6 @@ class TableReader {
     if (!has(Role::RelativeHumidity) && !has(Role::DewPoint))
       need(number, "dew_point", "or `relative_humidity`");
     if (!has(Role::GlobalHorizontal)) need(number, "global_horizontal", "radiation on the level");
-    return true;
   }
 
   [[nodiscard]] bool has(Role role) const { return out_.has[static_cast<std::size_t>(role)]; }
@@ -190,7 +198,7 @@ class TableReader {
       problem("E0706", number, fmt::format("line {} has no real date and time", number),
               "write times as 2025-06-03T13:00, or month, day and hour_ending from 1 to 24");
     }
-    out_.rows.push_back(std::move(row));
+    out_.rows.push_back(row);
     return true;
   }
 

@@ -1,7 +1,9 @@
 #include "sim/scenario/read.h"
 
+#include <algorithm>
 #include <cmath>
-#include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <string>
 
 #include "models/air/psychrometrics.h"
@@ -13,6 +15,15 @@
 using namespace mistwright;
 using mistwright::test::abs;
 using mistwright::test::rel;
+
+namespace mistwright::test {
+
+std::string whole(const std::string& name) {
+  std::ifstream file(name, std::ios::binary);
+  return {std::istreambuf_iterator<char>(file), {}};
+}
+
+}  // namespace mistwright::test
 
 namespace {
 
@@ -212,6 +223,37 @@ TEST_CASE("read: what is not a regular file is refused by name with status 4",
   const auto device = scenario::read_file("/dev/zero");
   REQUIRE(device.problems.size() == 1);
   CHECK(device.problems[0].message == "`/dev/zero` is a device, not a regular file");
+}
+
+TEST_CASE("read: a head obeys the last valve before it and a head fed through two must say which",
+          "[scenario][worked]") {
+  const auto zones = [](const std::string& more) {
+    std::string text = test::whole(path("typical_year_week.toml"));
+    const std::size_t at = text.find("[[valve]]");
+    text.insert(at, more);
+    return scenario::read_text(text, "t.toml", std::string(MISTWRIGHT_SOURCE_DIR) + "/scenarios");
+  };
+  // A master valve on the main changes nothing for the zones behind it, but wants a programme.
+  const auto master = zones("[[valve]]\nname = \"master\"\npipe = \"main\"\n");
+  REQUIRE(master.house);
+  REQUIRE(master.problems.size() == 1);
+  CHECK(master.problems[0].message == "zone `master` has no programme: it stays shut");
+  CHECK(master.house->heads[0].valve == 1);
+  CHECK(master.house->heads[23].valve == 2);
+  // A pipe without a valve between the two lines lets either valve feed every head.
+  const auto joined = zones(
+      "[[pipe]]\nname = \"bridge\"\nfrom = \"south line\"\nto = \"north line\"\nlength = \"3 "
+      "m\"\ndiameter = \"20 mm\"\n");
+  CHECK_FALSE(joined.house);
+  REQUIRE(joined.problems.size() == 24);
+  CHECK(joined.problems[0].message == "head `s 1` can be fed through several valves");
+  CHECK(joined.problems[0].help == "say which by `zone`");
+  // A pipe round the valve leaves it nothing to do.
+  const auto open = zones(
+      "[[pipe]]\nname = \"round\"\nfrom = \"manifold\"\nto = \"north line\"\nlength = \"3 "
+      "m\"\ndiameter = \"20 mm\"\n");
+  REQUIRE(open.problems.size() == 12);
+  CHECK(open.problems[0].message == "head `n 1` gets water with every valve shut");
 }
 
 TEST_CASE("read: a curved roof is half an ellipse from the eaves to the ridge",
