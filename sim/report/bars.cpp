@@ -77,8 +77,10 @@ std::string draw(const FateBars& bars) {
              Anchor::End, "tick");
     const double percent = all > 0.0 ? 100.0 * sum(parts) / all : 0.0;
     svg.text({width - right + 6.0, y + 11.0},
-             percent < 0.5 ? std::string("< 1 %") : fmt::format("{:.0f} %", percent), Anchor::Start,
-             "tick");
+             !(percent > 0.0) ? std::string("none")
+             : percent < 0.5  ? std::string("< 1 %")
+                              : fmt::format("{:.0f} %", percent),
+             Anchor::Start, "tick");
   }
   return svg.finish("Where the water went, for all drops and by droplet diameter");
 }

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <numeric>
 
 #include "sim/report/bars.h"
 #include "sim/report/html.h"
@@ -18,7 +19,7 @@ using record::Group;
 using record::Variable;
 using Values = std::vector<double>;
 
-constexpr std::size_t most_points = 600;  // of a curve
+constexpr double most_stretches = 120.0;  // along a curve
 
 /// A quantity of the series on the page: how it is called there and converted.
 struct Shown {
@@ -27,51 +28,57 @@ struct Shown {
   double factor = 1.0, offset = 0.0;
 };
 
-/// The series at a stride that leaves no more points than a picture can show.
+/// The series in stretches of half an hour, longer for long runs: a saw of bursts seen from afar is
+/// its mean and its swing.
 struct Day {
   Day(const record::Record& record, const Group& series) : group(series) {
     const Variable& time = series.variable("time");
     hours = local_hours(record, time);
-    stride = std::max<std::size_t>(1, (time.values.size() + most_points - 1) / most_points);
-    for (std::size_t i = 0; i < time.values.size(); i += stride)
-      elapsed_h.push_back((time.values[i] - time.values.front()) / 3.6e9);
+    const auto elapsed = [&](std::size_t i) {
+      return (time.values[i] - time.values.front()) / 3.6e9;
+    };
+    const double end_h = elapsed(time.values.size() - 1),
+                 stretch_h = std::max(0.5, end_h / most_stretches);
+    for (std::size_t i = 0; i < time.values.size(); ++i) {
+      const double number = std::floor(elapsed(i) / stretch_h + 1e-9);
+      // The very last instant ends the stretch before it rather than begin one of its own.
+      if (!centres_h.empty() && (number * stretch_h >= end_h - 1e-9 ||
+                                 (number + 0.5) * stretch_h < centres_h.back() + 1e-9))
+        continue;
+      starts.push_back(i);
+      centres_h.push_back(std::min((number + 0.5) * stretch_h, end_h));
+    }
+    starts.push_back(time.values.size());
   }
-  [[nodiscard]] Values values(const Shown& shown) const {
+  [[nodiscard]] Curve curve(const Shown& shown) const {
     const Values& all = group.variable(shown.variable).values;
-    Values picked;
-    for (std::size_t i = 0; i < all.size(); i += stride)
-      picked.push_back(shown.factor * all[i] + shown.offset);
-    return picked;
+    Curve found{shown.label, {}};
+    const auto at = [&](double value) { return shown.factor * value + shown.offset; };
+    for (std::size_t k = 0; k + 1 < starts.size(); ++k) {
+      const auto from = all.begin() + static_cast<std::ptrdiff_t>(starts[k]),
+                 to = all.begin() + static_cast<std::ptrdiff_t>(starts[k + 1]);
+      found.values.push_back(at(std::accumulate(from, to, 0.0) / static_cast<double>(to - from)));
+      found.low.push_back(at(*std::min_element(from, to)));
+      found.high.push_back(at(*std::max_element(from, to)));
+    }
+    return found;
   }
   const Group& group;
-  Values hours, elapsed_h;
-  std::size_t stride = 1;
+  Values hours;                     ///< of each recorded instant
+  double end_h = 0.0;               ///< of the series since its start
+  std::vector<std::size_t> starts;  ///< first instant of each stretch, and the end of the last
+  Values centres_h;                 ///< middle of each stretch since the start
 };
-
-/// Rows of about an hour.
-DataTable hourly_table(const Day& day, const std::string& caption, const std::vector<Curve>& curves,
-                       int decimals) {
-  DataTable table{caption, {"Hour"}, {}};
-  for (const Curve& curve : curves) table.headings.push_back(curve.label);
-  double next_h = 0.0;
-  for (std::size_t i = 0; i < day.elapsed_h.size(); ++i) {
-    if (day.elapsed_h[i] < next_h - 1e-6) continue;
-    next_h = std::floor(day.elapsed_h[i] + 1e-6) + 1.0;
-    std::vector<std::string> row{clock_words(day.hours[i * day.stride])};
-    for (const Curve& curve : curves)
-      row.push_back(fmt::format("{:.{}f}", curve.values[i], decimals));
-    table.rows.push_back(std::move(row));
-  }
-  return table;
-}
 
 struct Extreme {
   double value = 0.0, hour_h = 0.0;
 };
 
-Extreme largest(const Day& day, const Curve& curve) {
-  const auto it = std::max_element(curve.values.begin(), curve.values.end());
-  return {*it, day.hours[static_cast<std::size_t>(it - curve.values.begin()) * day.stride]};
+/// The largest recorded value and when it was.
+Extreme largest(const Day& day, const Shown& shown) {
+  const Values& all = day.group.variable(shown.variable).values;
+  const auto it = std::max_element(all.begin(), all.end());
+  return {shown.factor * *it + shown.offset, day.hours[static_cast<std::size_t>(it - all.begin())]};
 }
 
 struct Panel {
@@ -81,24 +88,26 @@ struct Panel {
   bool from_zero = true;
 };
 
-std::vector<Curve> curves_of(const Day& day, const Panel& panel) {
-  std::vector<Curve> curves;
-  for (const Shown& shown : panel.shown)
-    if (day.group.find(shown.variable) != nullptr)
-      curves.push_back({shown.label, day.values(shown)});
-  return curves;
-}
-
+/// @param sentence makes the caption from the panel's quantities
 template <class Sentence>
 std::string panel_figure(const Day& day, const Panel& panel,
                          const std::function<std::string(double)>& second, Sentence&& sentence) {
-  const std::vector<Curve> curves = curves_of(day, panel);
-  if (curves.empty()) return {};
-  const LinePlot plot{
-      panel.name, panel.value_words, day.elapsed_h, day.hours.empty() ? 0.0 : day.hours.front(),
-      curves,     panel.from_zero,   second};
-  return figure(draw(plot), sentence(curves),
-                hourly_table(day, panel.name, curves, panel.decimals));
+  std::vector<Curve> curves;
+  DataTable table{panel.name + ": means", {"From"}, {}};
+  for (const Shown& shown : panel.shown) {
+    if (day.group.find(shown.variable) == nullptr) return {};
+    curves.push_back(day.curve(shown));
+    table.headings.emplace_back(shown.label);
+  }
+  for (std::size_t k = 0; k < day.centres_h.size(); ++k) {
+    std::vector<std::string> row{clock_words(day.hours[day.starts[k]])};
+    for (const Curve& curve : curves)
+      row.push_back(fmt::format("{:.{}f}", curve.values[k], panel.decimals));
+    table.rows.push_back(std::move(row));
+  }
+  const LinePlot plot{panel.name, panel.value_words, day.centres_h, day.end_h, day.hours.front(),
+                      curves,     panel.from_zero,   second};
+  return figure(draw(plot), sentence(panel.shown), table);
 }
 
 std::string temperatures(const Day& day) {
@@ -112,14 +121,14 @@ std::string temperatures(const Day& day) {
                     false};
   return panel_figure(
       day, panel, [](double tick) { return fmt::format(" ({:.0f})", 1.8 * tick + 32.0); },
-      [&](const std::vector<Curve>& c) {
-        const Extreme leaf = largest(day, c.back()),
-                      air = largest(day, c[std::min<std::size_t>(1, c.size() - 1)]),
-                      out = largest(day, c.front());
+      [&](const std::vector<Shown>& c) {
+        const Extreme leaf = largest(day, c[3]);
         return fmt::format(
-            "The hottest leaf reaches {} at {}; the air in the house {}, outside {}.",
+            "The hottest leaf reaches {} at {}; the air in the house {}, outside {}. Lines are "
+            "means, bands the swing from burst to burst.",
             temperature_words(leaf.value + 273.15), clock_words(leaf.hour_h),
-            temperature_words(air.value + 273.15), temperature_words(out.value + 273.15));
+            temperature_words(largest(day, c[1]).value + 273.15),
+            temperature_words(largest(day, c[0]).value + 273.15));
       });
 }
 
@@ -129,54 +138,27 @@ std::string dryness(const Day& day) {
                     {{"outside_vapour_pressure_deficit", "outside", 1e-3},
                      {"vapour_pressure_deficit", "in the house", 1e-3}},
                     2};
-  return panel_figure(day, panel, {}, [&](const std::vector<Curve>& c) {
-    const Extreme in = largest(day, c.back());
+  return panel_figure(day, panel, {}, [&](const std::vector<Shown>& c) {
+    const Extreme in = largest(day, c[1]);
     return fmt::format(
         "How strongly the air dries: in the house at most {:.2f} kPa, at {}; outside at most "
         "{:.2f} kPa.",
-        in.value, clock_words(in.hour_h), largest(day, c.front()).value);
+        in.value, clock_words(in.hour_h), largest(day, c[0]).value);
   });
 }
 
-/// Mean, least and most of each half hour: what a saw of bursts looks like from afar.
 std::string bareness(const Day& day) {
-  const Values& share = day.group.variable("bare_share").values;
-  const Values& time_us = day.group.variable("time").values;
-  if (share.empty()) return {};
-  constexpr double window_h = 0.5;
-  const auto elapsed = [&](std::size_t i) { return (time_us[i] - time_us[0]) / 3.6e9; };
-  Curve curve{"mean of each half hour, and its range", {}};
-  Values centres_h;
-  DataTable table{"leaves more than half bare, %", {"Half hour from", "Mean", "Least", "Most"}, {}};
-  for (std::size_t first = 0, last = 0; first < share.size(); first = last) {
-    const double window = std::floor(elapsed(first) / window_h + 1e-9);
-    double sum = 0.0;
-    while (last < share.size() && elapsed(last) < (window + 1.0) * window_h - 1e-9)
-      sum += share[last++];
-    const auto from = share.begin() + static_cast<std::ptrdiff_t>(first),
-               to = share.begin() + static_cast<std::ptrdiff_t>(last);
-    centres_h.push_back(std::min((window + 0.5) * window_h, elapsed(share.size() - 1)));
-    curve.values.push_back(100.0 * sum / static_cast<double>(last - first));
-    curve.low.push_back(100.0 * *std::min_element(from, to));
-    curve.high.push_back(100.0 * *std::max_element(from, to));
-    table.rows.push_back({clock_words(day.hours[first]), fmt::format("{:.1f}", curve.values.back()),
-                          fmt::format("{:.1f}", curve.low.back()),
-                          fmt::format("{:.1f}", curve.high.back())});
-  }
-  const auto most = std::max_element(share.begin(), share.end());
-  const LinePlot plot{"Leaves more than half bare",
-                      "leaves more than half bare, %",
-                      centres_h,
-                      day.hours.front(),
-                      {curve},
-                      true,
-                      {}};
-  return figure(draw(plot),
-                fmt::format("At most {:.0f} % of the leaves are more than half bare, at {}. Each "
-                            "burst pulls the share down; the band is its swing.",
-                            100.0 * *most,
-                            clock_words(day.hours[static_cast<std::size_t>(most - share.begin())])),
-                table);
+  const Panel panel{"Bare leaves",
+                    "leaves more than half bare, %",
+                    {{"bare_share", "share of the leaves", 100.0}},
+                    1};
+  return panel_figure(day, panel, {}, [&](const std::vector<Shown>& c) {
+    const Extreme most = largest(day, c[0]);
+    return fmt::format(
+        "At most {:.0f} % of the leaves are more than half bare, at {}. Each burst pulls the share "
+        "down; the band is its swing.",
+        most.value, clock_words(most.hour_h));
+  });
 }
 
 std::string radiation(const Day& day) {
@@ -184,11 +166,10 @@ std::string radiation(const Day& day) {
                     "shortwave radiation, W/m\u00b2",
                     {{"global_radiation", "outside"}, {"light_at_leaves", "above the leaves"}},
                     0};
-  return panel_figure(day, panel, {}, [&](const std::vector<Curve>& c) {
-    const double out = largest(day, c.front()).value, in = largest(day, c.back()).value;
+  return panel_figure(day, panel, {}, [&](const std::vector<Shown>& c) {
     return fmt::format(
         "The sun gives at most {:.0f} W/m\u00b2 outside and {:.0f} W/m\u00b2 above the leaves.",
-        out, in);
+        largest(day, c[0]).value, largest(day, c[1]).value);
   });
 }
 
@@ -197,10 +178,11 @@ std::string demand(const Day& day) {
                     "evaporation of wet leaves, mm an hour of leaf area",
                     {{"evaporation_demand", "mean over the leaves", 3600.0}},
                     3};
-  return panel_figure(day, panel, {}, [&](const std::vector<Curve>& c) {
-    const Extreme most = largest(day, c.front());
-    return fmt::format("A wet leaf would lose at most {:.2f} mm an hour, at {}.", most.value,
-                       clock_words(most.hour_h));
+  return panel_figure(day, panel, {}, [&](const std::vector<Shown>& c) {
+    const Extreme most = largest(day, c[0]);
+    return fmt::format(
+        "A wet leaf would lose at most {:.2f} mm an hour, at {}. Below zero, dew forms.",
+        most.value, clock_words(most.hour_h));
   });
 }
 
@@ -228,6 +210,7 @@ std::string balance(const Group& bench, const Summary& summary) {
   const LinePlot plot{"Mist against loss",
                       "water per bench area, mm in the hour",
                       elapsed,
+                      static_cast<double>(hour.size()),
                       hour.front(),
                       {lands, asked},
                       true,

@@ -88,10 +88,40 @@ std::string draw_layer(const Layer& layer, const MapScale& scale, const std::vec
   return svg.finish(name, "map");
 }
 
+/// The fastest hundredth (jets at openings) is held at the ramp's end, so that the rest can be told
+/// apart.
+MapScale scale_of(const Layer& layer) {
+  std::vector<double> speeds;
+  for (const double speed : layer.speed_m_per_s)
+    if (std::isfinite(speed)) speeds.push_back(speed);
+  std::sort(speeds.begin(), speeds.end());
+  const double high =
+      speeds.empty()
+          ? 1.0
+          : speeds[static_cast<std::size_t>(0.99 * static_cast<double>(speeds.size() - 1))];
+  return {Ramp::Wet,        0.0,     round_ticks(0.0, std::max(high, 1e-6), 5).back(),
+          "air speed, m/s", "still", "fastest"};
+}
+
+constexpr double slow_m_per_s = 0.02;  // below it, speeds are told in mm/s
+
+MapScale bar_of(MapScale scale) {
+  if (scale.high < slow_m_per_s) {
+    scale.high *= 1e3;
+    scale.words = "air speed, mm/s";
+  }
+  return scale;
+}
+
 }  // namespace
 
-FlowPictures draw_flow(const record::Group& flow, const Places& places, double height_m,
-                       double y_m) {
+std::string speed_words(double speed_m_per_s) {
+  if (speed_m_per_s < slow_m_per_s)
+    return fmt::format("{} mm/s", number_words(1e3 * speed_m_per_s));
+  return fmt::format("{:.2f} m/s", speed_m_per_s);
+}
+
+FlowPictures draw_flow(const record::Group& flow, const Plan& house, double height_m, double y_m) {
   const auto &x = flow.variable("x").values, &y = flow.variable("y").values,
              &z = flow.variable("z").values;
   const auto &u = flow.variable("u").values, &v = flow.variable("v").values,
@@ -110,19 +140,6 @@ FlowPictures draw_flow(const record::Group& flow, const Places& places, double h
   FlowPictures pictures;
   pictures.plan_height_m = z[iz];
   pictures.side_y_m = y[iy];
-  // The fastest hundredth (jets at openings) is held at the ramp's end, so that the rest can be
-  // told apart.
-  std::vector<double> speeds;
-  for (const Layer* layer : {&plan, &side})
-    for (const double speed : layer->speed_m_per_s)
-      if (std::isfinite(speed)) speeds.push_back(speed);
-  std::sort(speeds.begin(), speeds.end());
-  const double high =
-      speeds.empty()
-          ? 1.0
-          : speeds[static_cast<std::size_t>(0.99 * static_cast<double>(speeds.size() - 1))];
-  pictures.scale = {Ramp::Wet,        0.0,     round_ticks(0.0, std::max(high, 1e-3), 5).back(),
-                    "air speed, m/s", "still", "fastest"};
   double sum = 0.0;
   std::size_t count = 0;
   for (const double speed : plan.speed_m_per_s)
@@ -133,14 +150,19 @@ FlowPictures draw_flow(const record::Group& flow, const Places& places, double h
     }
   pictures.mean_speed_m_per_s = count > 0 ? sum / static_cast<double>(count) : 0.0;
   std::vector<Box> from_above, from_side;
-  for (const Places::Table& b : places.benches()) {
+  for (const Places::Table& b : house.places().benches()) {
     from_above.push_back({b.x_m, b.y_m, b.length_m, b.width_m});
     from_side.push_back({b.x_m, b.height_m - 0.03, b.length_m, 0.03});
   }
+  const auto with_bar = [&](const Layer& layer, const std::vector<Box>& benches_m,
+                            const std::string& name) {
+    const MapScale scale = scale_of(layer);
+    return draw_layer(layer, scale, benches_m, name) + house.colour_bar(bar_of(scale));
+  };
   const std::string words =
       flow.attributes.contains("regime") ? flow.attributes.at("regime") : flow.name;
-  pictures.plan = draw_layer(plan, pictures.scale, from_above, "Air flow from above: " + words);
-  pictures.side = draw_layer(side, pictures.scale, from_side, "Air flow from the side: " + words);
+  pictures.plan = with_bar(plan, from_above, "Air flow from above: " + words);
+  pictures.side = with_bar(side, from_side, "Air flow from the side: " + words);
   return pictures;
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include "sim/report/svg.h"
+#include "sim/report/words.h"
 
 namespace mistwright::report {
 
@@ -45,15 +46,21 @@ std::string paragraph(std::string_view words) {
   return "<p>" + escaped(typeset(std::string(words))) + "</p>\n";
 }
 
-std::string typeset(std::string words) {
-  const auto replace = [&](std::string_view from, std::string_view to) {
-    for (std::size_t at = 0; (at = words.find(from, at)) != std::string::npos; at += to.size())
-      words.replace(at, from.size(), to);
-  };
-  replace("degC", "\u00b0C");
-  replace("degF", "\u00b0F");
-  replace("L/m2", "L/m\u00b2");
-  return words;
+std::string typeset(const std::string& words) {
+  std::string text;
+  for (std::string word : unbroken_words(words)) {
+    const auto replace = [&](std::string_view from, std::string_view to) {
+      for (std::size_t at = 0; (at = word.find(from, at)) != std::string::npos; at += to.size())
+        word.replace(at, from.size(), to);
+    };
+    replace(" ", "\u00a0");
+    replace("degC", "\u00b0C");
+    replace("degF", "\u00b0F");
+    replace("L/m2", "L/m\u00b2");
+    if (!text.empty()) text += ' ';
+    text += word;
+  }
+  return text;
 }
 
 }  // namespace mistwright::report

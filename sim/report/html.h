@@ -25,6 +25,6 @@ struct DataTable {
 
 /// Words of the verdict in the page's letters: degC to the sign of degrees, m2 to m with its
 /// square.
-[[nodiscard]] std::string typeset(std::string words);
+[[nodiscard]] std::string typeset(const std::string& words);
 
 }  // namespace mistwright::report

@@ -65,8 +65,7 @@ std::string draw(const LinePlot& plot) {
   const std::vector<double> ticks = round_ticks(low, high, 5);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
   const Scale y{ticks.front(), ticks.back(), bottom, top};
-  const Scale x{0.0, plot.elapsed_h.empty() ? 24.0 : std::max(plot.elapsed_h.back(), 1e-6), left,
-                width - right};
+  const Scale x{0.0, std::max(plot.end_h, 1e-6), left, width - right};
   svg.text({4.0, 14.0}, plot.value_words, Anchor::Start, "axis");
   for (const double tick : ticks) {
     svg.line({left, y(tick)}, {width - right, y(tick)}, "grid");

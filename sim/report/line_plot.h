@@ -16,7 +16,8 @@ struct Curve {
 struct LinePlot {
   std::string name;               ///< for screen readers
   std::string value_words;        ///< what the upright axis counts, with its unit
-  std::vector<double> elapsed_h;  ///< hours since the first value
+  std::vector<double> elapsed_h;  ///< hours since the run's start
+  double end_h = 0.0;             ///< where the axis ends
   double first_hour_h = 0.0;      ///< hour of the day of the first value
   std::vector<Curve> curves;      ///< at most five, told apart by colour and by dashes
   bool from_zero = false;

@@ -30,29 +30,28 @@ std::string one_regime(const Subject& s, const Group& flow) {
   double leaf_height_m = 1.0;
   if (!s.plan.places().benches().empty())
     leaf_height_m = s.plan.places().benches().front().height_m + 0.1;
-  const FlowPictures p = draw_flow(flow, s.plan.places(), leaf_height_m, s.summary.worst.y_m);
+  const FlowPictures p = draw_flow(flow, s.plan, leaf_height_m, s.summary.worst.y_m);
   const std::string regime =
       flow.attributes.contains("regime") ? flow.attributes.at("regime") : flow.name;
   const double total = attribute_number(flow, "total_flow_m3_per_s", 0.0),
                changes = attribute_number(flow, "air_changes", 0.0);
   DataTable numbers{"air flow, " + regime, {"Quantity", "Value"}, {}};
   numbers.rows = {
-      {"air through the house, m\u00b3/s", fmt::format("{:.3f}", total)},
-      {"air changes an hour", fmt::format("{:.1f}", changes)},
-      {"mean speed in the section from above, m/s", fmt::format("{:.3f}", p.mean_speed_m_per_s)},
-      {"greatest speed in the section from above, m/s",
-       fmt::format("{:.3f}", p.top_speed_m_per_s)}};
+      {"air through the house, m\u00b3/s", number_words(total)},
+      {"air changes an hour", number_words(changes)},
+      {"mean speed in the section from above, m/s", number_words(p.mean_speed_m_per_s)},
+      {"greatest speed in the section from above, m/s", number_words(p.top_speed_m_per_s)}};
   const std::string above = fmt::format(
-      "From above, {:.1f} m over the floor: the air moves at {:.2f} m/s in the mean and {:.2f} m/s "
-      "at most; {:.0f} air changes an hour. Arrows point with the air.",
-      p.plan_height_m, p.mean_speed_m_per_s, p.top_speed_m_per_s, changes);
+      "From above, {:.1f} m over the floor: the air moves at {} in the mean and {} at most; {} air "
+      "changes an hour. Arrows point with the air.",
+      p.plan_height_m, speed_words(p.mean_speed_m_per_s), speed_words(p.top_speed_m_per_s),
+      number_words(changes));
   const std::string side = fmt::format(
       "From the side, {:.1f} m from the right-hand wall, through the place that dries most. The "
       "bench is the thin bar.",
       p.side_y_m);
-  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair\">" +
-         figure(p.plan + s.plan.colour_bar(p.scale), above, numbers) + figure(p.side, side, {}) +
-         "</div>\n";
+  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair\">" + figure(p.plan, above, numbers) +
+         figure(p.side, side, {}) + "</div>\n";
 }
 
 DataTable words_table(std::string caption, std::vector<std::string> headings,
@@ -105,7 +104,9 @@ std::string changes_section(const Subject& s) {
                           fmt::format("{:.0f}", 100.0 * number(3)), number_words(number(4)),
                           duration_words(number(5)), fmt::format("{:.1f}", number(6) - 273.15)});
   }
-  if (table.rows.empty()) return {};
+  if (table.rows.size() < 2)
+    return section("changes", "Changes tried",
+                   paragraph("Not computed: no changed houses were run."));
   return section(
       "changes", "Changes tried",
       paragraph(fmt::format(
@@ -138,10 +139,9 @@ std::string assumed_section(const Subject& s) {
 std::string audit_section(const Subject& s) {
   const Group* audit = s.record.find("audit");
   if (audit == nullptr) return {};
-  DataTable table{
-      "what came in, went out and stayed",
-      {"Line", "Unit", "In", "Out", "Stayed", "Does not close", "Share of what came in"},
-      {}};
+  DataTable table{"what came in, went out and stayed",
+                  {"Line", "Unit", "In", "Out", "Stayed", "Does not close", "Relative"},
+                  {}};
   const auto& line = audit->variable("line");
   const auto& quantity = audit->variable("quantity");
   const auto number = [&](const char* name, std::size_t i) {
@@ -154,7 +154,7 @@ std::string audit_section(const Subject& s) {
                           fmt::format("{:.1e}", audit->variable("relative").values[i])});
   std::string words = fmt::format(
       "Water, vapour and heat are counted in and out of every part. The worst line misses by "
-      "{:.1e} of what came in.",
+      "{:.1e} of what it counts.",
       s.summary.worst_audit_relative_ratio);
   if (const std::string* error = provenance(s.record, "representative_error"))
     words += fmt::format(

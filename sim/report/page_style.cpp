@@ -42,7 +42,7 @@ svg .axis{font-weight:600;font-size:12.5px}
 .curve{fill:none;stroke-width:2;stroke-linejoin:round}
 .c1{stroke:var(--c1)}.c2{stroke:var(--c2);stroke-dasharray:7 3}.c3{stroke:var(--c3);stroke-dasharray:2 3}.c4{stroke:var(--c4);stroke-dasharray:9 3 2 3}
 .c5{stroke:var(--c5)}
-.area{opacity:.28}.a1{fill:var(--c1)}.a2{fill:var(--c2)}.a3{fill:var(--c3)}
+.area{opacity:.28}.a1{fill:var(--c1)}.a2{fill:var(--c2)}.a3{fill:var(--c3)}.a4{fill:var(--c4)}.a5{fill:var(--c5)}
 .wall{fill:none;stroke:var(--ink);stroke-width:2}
 .vent{stroke:var(--c1);stroke-width:5}
 .fan{fill:var(--c2);stroke:var(--paper);stroke-width:1}

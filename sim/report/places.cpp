@@ -14,17 +14,18 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 
-/// "heads 2 and 3" for "2" and "3" or "head 2" and "head 3"; other names stand as they are.
+/// "head 2" for "2" and "head 2", "head east 2" for "east 2".
+std::string bare_name(const std::string& name) {
+  return name.starts_with("head ") ? name.substr(5) : name;
+}
+
 std::string pair_words(const std::string& a, const std::string& b) {
-  const auto number = [](const std::string& name) {
-    std::string rest = name.starts_with("head ") ? name.substr(5) : name;
-    const bool digits = !rest.empty() && std::all_of(rest.begin(), rest.end(),
-                                                     [](char c) { return c >= '0' && c <= '9'; });
-    return digits ? rest : std::string();
-  };
-  const std::string first = number(a), second = number(b);
-  if (first.empty() || (!b.empty() && second.empty())) return b.empty() ? a : a + " and " + b;
-  return b.empty() ? "head " + first : "heads " + first + " and " + second;
+  return b.empty() ? "head " + bare_name(a) : "heads " + bare_name(a) + " and " + bare_name(b);
+}
+
+/// "west bench" for "west" and "west bench".
+std::string bench_words(const std::string& name) {
+  return name.find("bench") != std::string::npos ? name : name + " bench";
 }
 
 }  // namespace
@@ -87,18 +88,20 @@ void Places::name_ends(const record::Group& house) {
 
 std::string Places::words(double x_m, double y_m) const {
   std::vector<std::string> parts;
+  const Table* over = nullptr;
   for (const Table& bench : benches_) {
     const double along = (x_m - bench.x_m) / bench.length_m,
                  across = (y_m - bench.y_m) / bench.width_m;
     if (!(along >= 0.0 && along <= 1.0 && across >= 0.0 && across <= 1.0)) continue;
-    parts.push_back(bench.name);
+    parts.push_back(bench_words(bench.name));
+    over = &bench;
     parts.push_back(along < 1.0 / 3.0 ? front_ : along > 2.0 / 3.0 ? back_ : "middle");
     if (across < 1.0 / 3.0 && !right_side_.empty()) parts.push_back(right_side_);
     if (across > 2.0 / 3.0 && !left_side_.empty()) parts.push_back(left_side_);
     break;
   }
   if (parts.empty()) parts.push_back(fmt::format("{:.1f} m along and {:.1f} m across", x_m, y_m));
-  if (const std::string near = head_words(x_m, y_m); !near.empty()) parts.push_back(near);
+  if (const std::string near = head_words(x_m, y_m, over); !near.empty()) parts.push_back(near);
   std::string text;
   for (const std::string& part : parts) {
     if (!text.empty()) text += ", ";
@@ -107,11 +110,20 @@ std::string Places::words(double x_m, double y_m) const {
   return text;
 }
 
-std::string Places::head_words(double x_m, double y_m) const {
+std::string Places::head_words(double x_m, double y_m, const Table* bench) const {
   if (heads_.empty()) return {};
+  // The heads over the same bench are the ones that one sees; others only where it has none.
+  constexpr double beside_m = 0.3;
+  const auto over = [&](const Spot& head) {
+    return bench == nullptr ||
+           (head.x_m > bench->x_m - beside_m &&
+            head.x_m < bench->x_m + bench->length_m + beside_m &&
+            head.y_m > bench->y_m - beside_m && head.y_m < bench->y_m + bench->width_m + beside_m);
+  };
+  const bool any = std::any_of(heads_.begin(), heads_.end(), over);
   std::vector<std::pair<double, const Spot*>> near;
   for (const Spot& head : heads_)
-    near.emplace_back(std::hypot(head.x_m - x_m, head.y_m - y_m), &head);
+    if (!any || over(head)) near.emplace_back(std::hypot(head.x_m - x_m, head.y_m - y_m), &head);
   std::stable_sort(near.begin(), near.end(),
                    [](const auto& a, const auto& b) { return a.first < b.first; });
   const auto& [distance_m, first] = near[0];

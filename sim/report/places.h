@@ -32,7 +32,7 @@ class Places {
 
  private:
   void name_ends(const record::Group& house);
-  [[nodiscard]] std::string head_words(double x_m, double y_m) const;
+  [[nodiscard]] std::string head_words(double x_m, double y_m, const Table* bench) const;
 
   std::vector<Table> benches_;
   std::vector<Spot> heads_;

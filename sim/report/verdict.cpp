@@ -57,12 +57,9 @@ std::string opening(const Summary& s, const Thresholds& t) {
                      : all == Answer::NotYet ? "NOT YET. "
                                              : "YES, BUT ";
   if (all == Answer::YesBut) text += list_words(buts(s, t)) + ". ";
-  const bool leaves_fine =
-      judge(s.dry_leaf_share_fraction, t.dry_leaf_share_fraction) == Answer::Yes &&
-      judge(s.worst.dry_s, t.worst_corner_s) == Answer::Yes;
   text += fmt::format("{} {} more than half bare before the next burst", day_words(s, t),
                       leaves_go_words(s.dry_leaf_share_fraction));
-  text += leaves_fine || s.dry_leaf_share_fraction > 0.0
+  text += s.dry_leaf_share_fraction > 0.0
               ? fmt::format(" (each for over {} a day).", duration_words(t.leaf_counts_from_s))
               : ".";
   if (judge_tap(s) == Answer::NotYet)

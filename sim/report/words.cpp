@@ -14,24 +14,6 @@ namespace {
 
 constexpr std::size_t columns = 100;
 
-/// Words of a paragraph; a unit stays with the number before it.
-std::vector<std::string> unbroken(const std::string& paragraph) {
-  static const std::set<std::string> units{"%",    "s",   "min", "h",   "mm",   "L",   "L/h",
-                                           "L/m2", "bar", "psi", "gal", "degC", "degF"};
-  std::vector<std::string> words;
-  std::istringstream stream(paragraph);
-  for (std::string word; stream >> word;) {
-    const std::string bare = word.substr(0, word.find_last_not_of(".,;:)") + 1);
-    const bool after_number =
-        !words.empty() && words.back().back() >= '0' && words.back().back() <= '9';
-    if (after_number && units.contains(bare))
-      words.back() += ' ' + word;
-    else
-      words.push_back(word);
-  }
-  return words;
-}
-
 }  // namespace
 
 std::string duration_words(double duration_s) {
@@ -116,12 +98,30 @@ std::string compass_words(double bearing_rad) {
   return words[static_cast<std::size_t>(((eighth % 8) + 8) % 8)];
 }
 
+std::vector<std::string> unbroken_words(const std::string& paragraph) {
+  static const std::set<std::string> units{"%",   "s",   "min",  "h",    "m",    "mm",
+                                           "L",   "L/h", "L/m2", "m/s",  "mm/s", "bar",
+                                           "psi", "kPa", "gal",  "degC", "degF", "W/m\u00b2"};
+  std::vector<std::string> words;
+  std::istringstream stream(paragraph);
+  for (std::string word; stream >> word;) {
+    const std::string bare = word.substr(0, word.find_last_not_of(".,;:)") + 1);
+    const bool after_number =
+        !words.empty() && words.back().back() >= '0' && words.back().back() <= '9';
+    if (after_number && units.contains(bare))
+      words.back() += ' ' + word;
+    else
+      words.push_back(word);
+  }
+  return words;
+}
+
 std::string wrapped(const std::string& label, const std::string& paragraph, std::size_t indent) {
   std::string text = label;
   if (indent > 0) text.resize(std::max(label.size() + (label.empty() ? 0 : 1), indent), ' ');
   std::size_t column = text.size();
   bool first = true;
-  for (const std::string& word : unbroken(paragraph)) {
+  for (const std::string& word : unbroken_words(paragraph)) {
     if (!first && column + 1 + word.size() > columns) {
       text += '\n';
       text.append(indent, ' ');

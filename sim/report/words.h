@@ -30,6 +30,9 @@ namespace mistwright::report {
 /// Direction that a compass bearing [rad] points to, in eight words: "north-east".
 [[nodiscard]] std::string compass_words(double bearing_rad);
 
+/// Words of a paragraph; a unit stays with the number before it, a blank between them.
+[[nodiscard]] std::vector<std::string> unbroken_words(const std::string& paragraph);
+
 /// A paragraph broken at blanks into lines of at most 100 columns; the first begins with `label`
 /// padded to the hanging indent of the following ones.
 [[nodiscard]] std::string wrapped(const std::string& label, const std::string& paragraph,

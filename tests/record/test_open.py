@@ -16,7 +16,7 @@ import xarray
 # CF standard names that may occur in this program's results, from the CF standard name table (from memory).
 STANDARD_NAMES = {
     "air_temperature", "relative_humidity", "wind_speed", "air_pressure", "humidity_mixing_ratio",
-    "surface_downwelling_shortwave_flux_in_air", "water_vapor_saturation_deficit_in_air", "time",
+    "surface_downwelling_shortwave_flux_in_air", "wet_bulb_temperature", "water_vapor_saturation_deficit_in_air", "time",
 }
 NEEDED = {
     "series": ["air_temperature", "vapour_pressure_deficit", "leaf_temperature", "film_depth", "bare_share"],

@@ -35,3 +35,17 @@ TEST_CASE("report: a fan in a side wall names that side", "[report][exact]") {
       if (v.name == "fan_wall") v.values = {3.0};
   CHECK(report::Places(r).words(5.3, 3.2) == "north bench, east end, fan side, beyond head 6");
 }
+
+TEST_CASE(
+    "report: named heads and benches are said with what they are and heads of the bench come first",
+    "[report][exact]") {
+  record::Record r = test::sample_record({.north_name = "left"});
+  for (record::Group& g : r.groups)
+    for (record::Variable& v : g.variables)
+      if (g.name == "heads" && v.name == "head")
+        v.flag_meanings = {"right 1", "right 2", "right 3", "left 1", "left 2", "left 3"};
+  const report::Places places(r);
+  // Nearer to a head of the other bench than to the second of its own.
+  CHECK(places.words(1.9, 2.15) == "left bench, door end, beyond head left 1");
+  CHECK(places.words(3.0, 2.5) == "left bench, middle, between heads left 1 and left 2");
+}
