@@ -86,6 +86,48 @@ std::vector<double> class_speeds(const Shared& shared, const Regime& regime) {
   return root;
 }
 
+/// What a leaf of a class gets of sun and long-wave. Sun and sky meet a layer in the same share:
+/// what the layers above leave open.
+struct Outlook {
+  double through_fraction = 0.0;  ///< of the long-wave, through the cover
+  double seen_K = 0.0;            ///< black body in the place of cover and sky together
+  double view_fraction = 0.0;     ///< of a leaf's upper side
+};
+
+/// Adds sun and long-wave to a class's lines, as functions of the state.
+void add_radiation(const House& house, const CanopyNow& now, const Outlook& outlook,
+                   const LeafClass& leaves, double air_K, ClassLines& lines) {
+  const auto air = state_index(leaves.air_cell, CellState::Air);
+  const auto cover = state_index(leaves.air_cell, CellState::Cover);
+  lines.sun_W_per_m2 =
+      now.light_W_per_m2 * house.crop.solar_absorptance_fraction * outlook.view_fraction;
+  const double exchange = leaf::leaf_emissivity_fraction * outlook.view_fraction *
+                          air::radiative_conductance_W_per_m2_K(outlook.seen_K, air_K);
+  lines.longwave_to_sky_fraction = outlook.through_fraction;
+  const double to_cover = exchange * (1.0 - outlook.through_fraction);
+  const double to_sky = exchange * outlook.through_fraction;
+  lines.longwave_from_cover_W_per_m2.add(cover, to_cover).add(air, -to_cover);
+  lines.longwave_from_sky_W_per_m2.add(air, -to_sky);
+  lines.longwave_from_sky_W_per_m2.constant = to_sky * celsius(now.sky_temperature_K);
+  lines.net_radiation_W_per_m2.add(lines.longwave_from_cover_W_per_m2, 1.0)
+      .add(lines.longwave_from_sky_W_per_m2, 1.0);
+  lines.net_radiation_W_per_m2.constant += lines.sun_W_per_m2;
+}
+
+/// The deficit on the tangent: e_s(T_x) + s (T_a - T_x) - e, with e straight in the humidity ratio.
+Affine tangent_deficit(const leaf::LeafState& state, double tangent_K, std::size_t air_cell,
+                       double humidity_ratio_now) {
+  const double slope = air::saturation_slope_Pa_per_K(tangent_K);
+  const double ratio = molar_mass_ratio + std::max(0.0, humidity_ratio_now);
+  const double e_slope = molar_mass_ratio * state.pressure_Pa / (ratio * ratio);
+  Affine deficit;
+  deficit.add(state_index(air_cell, CellState::Air), slope)
+      .add(state_index(air_cell, CellState::Humidity), -e_slope);
+  deficit.constant = air::saturation_pressure_Pa(tangent_K) - slope * celsius(tangent_K) -
+                     state.vapour_pressure_Pa + e_slope * humidity_ratio_now;
+  return deficit;
+}
+
 }  // namespace
 
 std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
@@ -94,62 +136,41 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
   const House& house = shared.house;
   const double layers = static_cast<double>(plan.layer_sun_fraction.size());
   const double layer_index = plan.leaf_area_index / layers;
+  const double pressure_Pa = plan.fixed.pressure_Pa;
   const std::vector<double> speed = class_speeds(shared, regime);
   std::vector<ClassLines> all(plan.classes.size());
   for (std::size_t c = 0; c < plan.classes.size(); ++c) {
     const LeafClass& leaves = plan.classes[c];
     if (leaves.area_m2 <= 0.0) continue;
     ClassLines& lines = all[c];
-    const auto air = state_index(leaves.air_cell, CellState::Air);
-    const auto humidity = state_index(leaves.air_cell, CellState::Humidity);
-    const auto cover = state_index(leaves.air_cell, CellState::Cover);
-    const double through = air::cover_longwave_transmittance(plan.fixed, state, leaves.air_cell);
-    const double seen_K = (1.0 - through) * kelvin(state[cover]) + through * now.sky_temperature_K;
-    const double pressure_Pa = plan.fixed.pressure_Pa;
-    const double humidity_now = std::max(0.0, state[humidity]);
-    const leaf::LeafState leaf_state{kelvin(state[air]),
-                                     air::vapour_pressure_Pa(humidity_now, pressure_Pa),
+    const double air_K = kelvin(state[state_index(leaves.air_cell, CellState::Air)]);
+    const double cover_K = kelvin(state[state_index(leaves.air_cell, CellState::Cover)]);
+    const double humidity = state[state_index(leaves.air_cell, CellState::Humidity)];
+    Outlook outlook;
+    outlook.through_fraction =
+        air::cover_longwave_transmittance(plan.fixed, state, leaves.air_cell);
+    outlook.seen_K = (1.0 - outlook.through_fraction) * cover_K +
+                     outlook.through_fraction * now.sky_temperature_K;
+    outlook.view_fraction = plan.layer_sun_fraction[leaves.layer] / layer_index;
+    const leaf::LeafState leaf_state{air_K,
+                                     air::vapour_pressure_Pa(std::max(0.0, humidity), pressure_Pa),
                                      pressure_Pa,
-                                     seen_K,
+                                     outlook.seen_K,
                                      {}};
-    // Sun and sky meet a layer in the same share: what the layers above leave open.
-    const double view = plan.layer_sun_fraction[leaves.layer] / layer_index;
-    lines.sun_W_per_m2 = now.light_W_per_m2 * house.crop.solar_absorptance_fraction * view;
-    const double exchange =
-        leaf::leaf_emissivity_fraction * view *
-        air::radiative_conductance_W_per_m2_K(seen_K, leaf_state.air_temperature_K);
-    lines.longwave_to_sky_fraction = through;
-    const double to_cover = exchange * (1.0 - through);
-    const double to_sky = exchange * through;
-    lines.longwave_from_cover_W_per_m2.add(cover, to_cover).add(air, -to_cover);
-    lines.longwave_from_sky_W_per_m2.add(air, -to_sky);
-    lines.longwave_from_sky_W_per_m2.constant = to_sky * celsius(now.sky_temperature_K);
-    lines.net_radiation_W_per_m2.add(lines.longwave_from_cover_W_per_m2, 1.0)
-        .add(lines.longwave_from_sky_W_per_m2, 1.0);
-    lines.net_radiation_W_per_m2.constant += lines.sun_W_per_m2;
-    const double radiation = lines.net_radiation_W_per_m2.value(state);
-    const double dry_conductance = house.crop.dry_conductance_m_per_s;
+    add_radiation(house, now, outlook, leaves, air_K, lines);
     // Wet and dry parts share one tangent, drawn where the wet leaf lies, so that they share one
     // deficit.
-    const leaf::LeafLine line =
-        leaf::leaf_line({std::max(least_air_speed_m_per_s, speed[c] * now.air_speed_scale_ratio),
-                         house.crop.leaf_length_m},
-                        leaf_state, leaf::wet_surface_m_per_s, radiation);
+    const leaf::LeafLine line = leaf::leaf_line(
+        {std::max(least_air_speed_m_per_s, speed[c] * now.air_speed_scale_ratio),
+         house.crop.leaf_length_m},
+        leaf_state, leaf::wet_surface_m_per_s, lines.net_radiation_W_per_m2.value(state));
     leaf::LeafConductance conductance = line.conductance;
-    conductance.radiative_m_per_s *= view;
+    conductance.radiative_m_per_s *= outlook.view_fraction;
     lines.wet = leaf::demand_coefficients(line.state, conductance, leaf::wet_surface_m_per_s);
-    lines.dry = leaf::demand_coefficients(line.state, conductance, dry_conductance);
-    const double tangent_K =
-        line.state.expansion_temperature_K.value_or(leaf_state.air_temperature_K);
-    // The deficit on the tangent: e_s(T_x) + s (T_a - T_x) - e, with e straight in the humidity
-    // ratio.
-    const double slope = air::saturation_slope_Pa_per_K(tangent_K);
-    const double ratio = molar_mass_ratio + humidity_now;
-    const double e_slope = molar_mass_ratio * pressure_Pa / (ratio * ratio);
-    lines.deficit_Pa.add(air, slope).add(humidity, -e_slope);
-    lines.deficit_Pa.constant = air::saturation_pressure_Pa(tangent_K) -
-                                slope * celsius(tangent_K) - leaf_state.vapour_pressure_Pa +
-                                e_slope * state[humidity];
+    lines.dry =
+        leaf::demand_coefficients(line.state, conductance, house.crop.dry_conductance_m_per_s);
+    lines.deficit_Pa = tangent_deficit(
+        leaf_state, line.state.expansion_temperature_K.value_or(air_K), leaves.air_cell, humidity);
   }
   return all;
 }

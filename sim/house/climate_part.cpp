@@ -216,6 +216,57 @@ void ClimatePart::enter_regime() {
   }
 }
 
+/// Sun and sky through cloth and cover, and what of it each surface keeps.
+void ClimatePart::let_light_in(double utc_s) {
+  const House& house = shared_.house;
+  const Plan& plan = shared_.plan;
+  const sky::Weather& weather = shared_.weather;
+  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
+                                                  .latitude_rad = house.site.latitude_rad,
+                                                  .longitude_rad = house.site.longitude_rad,
+                                                  .altitude_m = house.site.altitude_m});
+  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
+  const double facing =
+      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
+  const double shade = shared_.shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
+  const double light = shade * house.structure.cover.solar_transmittance_fraction *
+                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
+  shared_.light_at_leaves_W_per_m2 = light;
+
+  now_.sky_temperature_K = air::sky_under_cloth_K(
+      {.open_fraction = shade,
+       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
+       .outside_temperature_K = weather.temperature_K,
+       .sky_temperature_K = sky::sky_temperature_K(
+           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
+       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
+  now_.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
+  now_.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;
+  now_.sun_on_cover_W_per_m2 =
+      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
+}
+
+/// Air between cells and through the envelope: the regime's own, scaled to the flows of the moment.
+void ClimatePart::move_air(const Regime& regime, double scale) {
+  const std::size_t cells = shared_.plan.fixed.cells;
+  const double density = shared_.plan.air_density_kg_per_m3;
+  for (const auto& exchange : regime.exchanges.between) {
+    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
+                          static_cast<std::uint32_t>(exchange.to),
+                          density * scale * exchange.flow_m3_per_s});
+  }
+  for (const auto& mixing : regime.exchanges.mixing) {
+    const auto a = static_cast<std::uint32_t>(mixing.from);
+    const auto b = static_cast<std::uint32_t>(mixing.to);
+    now_.moves.push_back({a, b, density * mixing.flow_m3_per_s});
+    now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
+  }
+  for (std::size_t c = 0; c < cells; ++c) {
+    now_.inflow_kg_per_s.push_back(density * scale * regime.exchanges.inflow_m3_per_s[c]);
+    now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
+  }
+}
+
 /// Weather, light, flows and the leaves' lines for the stretch that begins at stretch_start.
 void ClimatePart::surroundings(double length_s) {
   const House& house = shared_.house;
@@ -240,52 +291,16 @@ void ClimatePart::surroundings(double length_s) {
                            ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
                            : 0.0;
 
-  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
-                                                  .latitude_rad = house.site.latitude_rad,
-                                                  .longitude_rad = house.site.longitude_rad,
-                                                  .altitude_m = house.site.altitude_m});
-  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
-  const double facing =
-      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
-  const double shade = shared_.shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
-  const double light = shade * house.structure.cover.solar_transmittance_fraction *
-                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
-  shared_.light_at_leaves_W_per_m2 = light;
-
   now_ = {};
+  let_light_in(utc_s);
   now_.outside_temperature_K = weather.temperature_K;
   now_.outside_humidity_ratio = shared_.outside_humidity_ratio;
-  now_.sky_temperature_K = air::sky_under_cloth_K(
-      {.open_fraction = shade,
-       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
-       .outside_temperature_K = weather.temperature_K,
-       .sky_temperature_K = sky::sky_temperature_K(
-           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
-       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
   now_.wind_speed_m_per_s = weather.wind_speed_m_per_s;
-  now_.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
-  now_.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;
-  now_.sun_on_cover_W_per_m2 =
-      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
-  const double density = plan.air_density_kg_per_m3;
-  for (const auto& exchange : regime.exchanges.between) {
-    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
-                          static_cast<std::uint32_t>(exchange.to),
-                          density * scale * exchange.flow_m3_per_s});
-  }
-  for (const auto& mixing : regime.exchanges.mixing) {
-    const auto a = static_cast<std::uint32_t>(mixing.from);
-    const auto b = static_cast<std::uint32_t>(mixing.to);
-    now_.moves.push_back({a, b, density * mixing.flow_m3_per_s});
-    now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
-  }
-  for (std::size_t c = 0; c < fixed.cells; ++c) {
-    now_.inflow_kg_per_s.push_back(density * scale * regime.exchanges.inflow_m3_per_s[c]);
-    now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
-  }
-
-  lines_ = class_lines(shared_, regime,
-                       {light, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)}, start_air_);
+  move_air(regime, scale);
+  lines_ = class_lines(
+      shared_, regime,
+      {shared_.light_at_leaves_W_per_m2, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)},
+      start_air_);
 }
 
 /// The fluxes and their exact motion, with the wetness and the signs as they stand.

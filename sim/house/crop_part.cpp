@@ -272,8 +272,8 @@ void CropPart::resynchronise() {
   const Plan& plan = shared_.plan;
   std::size_t classes = 0;
   for (const auto& order : class_leaves_) classes += order.empty() ? 0 : 1;
-  const std::size_t bins =
-      std::max<std::size_t>(1, plan.leaves.count() / (leaves_a_representative * classes));
+  const std::size_t bins = std::max<std::size_t>(
+      1, plan.leaves.count() / (leaves_a_representative * std::max<std::size_t>(1, classes)));
   std::vector<double> urgency(plan.leaves.count());
   parallel_for(class_leaves_.size(), shared_.threads, [&](std::size_t c, int) {
     std::vector<std::uint32_t>& order = class_leaves_[c];

@@ -20,22 +20,17 @@ std::optional<engine::Wake> LedgerPart::next_event(SimTime) {
   return engine::Wake{std::min(end, struck_ + duration_up(hour_s)), engine::Rank::Ledger, 0};
 }
 
-std::vector<engine::Balance> LedgerPart::strike() const {
+/// The balances of liquid water: all of it, what the heads sprayed, films and medium.
+std::vector<engine::Balance> LedgerPart::strike_water() const {
   const ClimateLedger& air = climate_.ledger();
   const CropLedger& crop = crop_.ledger();
   const WaterLedger& water = water_.ledger();
-  const air::HouseFixed& fixed = shared_.plan.fixed;
-  const double latent = fixed.latent_heat_J_per_kg;
-  const auto line = [&air](Line which) {
-    return air.lines[static_cast<std::size_t>(which)].value();
-  };
-  double surfaces = 0.0;
-  for (std::size_t c = 0; c < fixed.cells; ++c) {
+  // What dripped from the cover and has not been taken up by the flats is still on its way.
+  double surfaces = air.drip_kg.value() - crop.drip_taken_kg.value();
+  for (std::size_t c = 0; c < shared_.plan.fixed.cells; ++c) {
     surfaces += shared_.air[air::state_index(c, air::CellState::CoverWater)] +
                 shared_.air[air::state_index(c, air::CellState::FloorWater)];
   }
-  surfaces +=
-      air.drip_kg.value() - crop.drip_taken_kg.value();  // on its way from the cover to the flats
   const double films = crop_.films_kg();
   const double films_change = films - crop_.start_films_kg();
   const double medium = crop_.medium_kg();
@@ -67,6 +62,19 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   pot.outflow = crop.medium_drained_kg.value() + crop.medium_evaporated_kg.value();
   pot.stored_change = medium_change;
   pot.held = medium;
+  return {liquid, sprayed, film, pot};
+}
+
+double LedgerPart::line(air::Line which) const {
+  return climate_.ledger().lines[static_cast<std::size_t>(which)].value();
+}
+
+/// The balances of the air: vapour, heat, and what leaves lost against what it was given.
+std::vector<engine::Balance> LedgerPart::strike_air() const {
+  const ClimateLedger& air = climate_.ledger();
+  const CropLedger& crop = crop_.ledger();
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  const double latent = fixed.latent_heat_J_per_kg;
 
   engine::Balance vapour{"vapour in the air", "kg"};
   vapour.inflow = line(Line::AirInVapour) + line(Line::LeafEvaporation) +
@@ -90,9 +98,15 @@ std::vector<engine::Balance> LedgerPart::strike() const {
   // touch.
   engine::Balance given{"leaves' loss given to the air", "kg"};
   given.inflow = crop.film_evaporated_kg.value() - crop.dew_kg.value();
-  given.outflow = shared_.integrals.evaporation_kg.empty() ? 0.0 : crop.correction_kg.value();
+  given.outflow = crop.correction_kg.value();
   for (const double kg : shared_.integrals.evaporation_kg) given.outflow += kg;
-  return {liquid, sprayed, film, pot, vapour, heat, given};
+  return {vapour, heat, given};
+}
+
+std::vector<engine::Balance> LedgerPart::strike() const {
+  std::vector<engine::Balance> balances = strike_water();
+  for (engine::Balance& balance : strike_air()) balances.push_back(std::move(balance));
+  return balances;
 }
 
 void LedgerPart::on_event(const engine::Event& event, engine::Effects&) {

@@ -23,6 +23,9 @@ class LedgerPart final : public engine::Part {
 
  private:
   [[nodiscard]] std::vector<engine::Balance> strike() const;
+  [[nodiscard]] std::vector<engine::Balance> strike_water() const;
+  [[nodiscard]] std::vector<engine::Balance> strike_air() const;
+  [[nodiscard]] double line(air::Line which) const;
 
   const Shared& shared_;
   ClimatePart& climate_;

@@ -68,12 +68,11 @@ void ObserverPart::on_event(const engine::Event& event, engine::Effects&) {
   if (step(next_map_, shared_.house.recording.map_interval_s)) note_maps(event.time);
 }
 
+void ObserverPart::put(Series column, double value) {
+  frames_.series[static_cast<std::size_t>(column)].push_back(value);
+}
+
 void ObserverPart::note_series(SimTime now) {
-  const Plan& plan = shared_.plan;
-  const air::HouseFixed& fixed = plan.fixed;
-  const auto put = [this](Series column, double value) {
-    frames_.series[static_cast<std::size_t>(column)].push_back(value);
-  };
   frames_.series_time_us.push_back(static_cast<double>(now.time_since_epoch().count()));
   const sky::Weather& weather = shared_.weather;
   put(Series::OutsideTemperature, weather.temperature_K);
@@ -82,6 +81,20 @@ void ObserverPart::note_series(SimTime now) {
   put(Series::WindSpeed, weather.wind_speed_m_per_s);
   put(Series::GlobalRadiation, weather.global_horizontal_W_per_m2);
   put(Series::LightAtLeaves, shared_.light_at_leaves_W_per_m2);
+  note_air();
+  note_leaves();
+  note_surfaces();
+  put(Series::AirChanges, shared_.air_changes_per_h);
+  double running = 0.0;
+  for (const auto on : shared_.devices.fan_on) running += on;
+  put(Series::FansRunning, running);
+  put(Series::ShadeDrawn, shared_.shade_drawn ? 1.0 : 0.0);
+  put(Series::WaterUsed, water_.ledger().drawn_kg.value());
+  put(Series::LeafEvaporation, crop_.ledger().film_evaporated_kg.value());
+}
+
+void ObserverPart::note_air() {
+  const air::HouseFixed& fixed = shared_.plan.fixed;
   double deficit_sum = 0.0;
   double humidity_sum = 0.0;
   double mass = 0.0;
@@ -101,12 +114,13 @@ void ObserverPart::note_series(SimTime now) {
   put(Series::AirTemperature, air_K);
   put(Series::RelativeHumidity, humidity_sum / mass);
   put(Series::Deficit, deficit_sum / mass);
-  const double mean_humidity = mean_state(shared_, CellState::Humidity);
-  const double full_humidity =
-      air::humidity_ratio(air::saturation_pressure_Pa(air_K), fixed.pressure_Pa);
-  put(Series::WetBulb,
-      air::wet_bulb_K({air_K, std::min(mean_humidity, full_humidity), fixed.pressure_Pa}));
+  const double full = air::humidity_ratio(air::saturation_pressure_Pa(air_K), fixed.pressure_Pa);
+  const double humidity = std::min(mean_state(shared_, CellState::Humidity), full);
+  put(Series::WetBulb, air::wet_bulb_K({air_K, humidity, fixed.pressure_Pa}));
+}
 
+void ObserverPart::note_leaves() {
+  const Plan& plan = shared_.plan;
   double leaf_sum = 0.0;
   double leaf_area = 0.0;
   double hottest = 0.0;
@@ -122,16 +136,29 @@ void ObserverPart::note_series(SimTime now) {
       const double loss =
           part.per_radiation_kg_per_J * radiation + part.per_deficit_kg_per_m2_s_Pa * deficit;
       return temperature_K +
-             part.warming_m2_K_per_W * (radiation - fixed.latent_heat_J_per_kg * loss);
+             part.warming_m2_K_per_W * (radiation - plan.fixed.latent_heat_J_per_kg * loss);
     };
-    const double wet_K = warm(lines.wet);
-    leaf_sum += leaves.area_m2 * wet_K;
+    leaf_sum += leaves.area_m2 * warm(lines.wet);
     leaf_area += leaves.area_m2;
     hottest = std::max(hottest, warm(lines.dry));
     demand += leaves.area_m2 * lines.demand().value(shared_.air);
   }
   put(Series::LeafTemperature, leaf_sum / leaf_area);
   put(Series::HottestLeaf, hottest);
+  put(Series::Demand, demand / leaf_area);
+  const Representatives& representatives = shared_.representatives;
+  double depth = 0.0;
+  double area = 0.0;
+  for (std::size_t k = 0; k < representatives.depth_m.size(); ++k) {
+    depth += representatives.area_m2[k] * representatives.depth_m[k];
+    area += representatives.area_m2[k];
+  }
+  put(Series::FilmDepth, depth / area);
+  put(Series::BareShare, crop_.bare_share_now());
+}
+
+void ObserverPart::note_surfaces() {
+  const air::HouseFixed& fixed = shared_.plan.fixed;
   put(Series::CoverTemperature, kelvin(mean_state(shared_, CellState::Cover)));
   put(Series::FloorTemperature, kelvin(mean_state(shared_, CellState::Floor)));
   double medium = 0.0;
@@ -145,28 +172,11 @@ void ObserverPart::note_series(SimTime now) {
     cover_area += fixed.cover_area_m2[c];
   }
   put(Series::MediumTemperature, kelvin(medium / bench));
-  put(Series::Demand, demand / leaf_area);
-  const Representatives& representatives = shared_.representatives;
-  double depth = 0.0;
-  double area = 0.0;
-  for (std::size_t k = 0; k < representatives.depth_m.size(); ++k) {
-    depth += representatives.area_m2[k] * representatives.depth_m[k];
-    area += representatives.area_m2[k];
-  }
-  put(Series::FilmDepth, depth / area);
-  put(Series::BareShare, crop_.bare_share_now());
+  put(Series::CoverCondensate, cover_water / cover_area);
   double water = 0.0;
   for (const double w : crop_.medium().water_m) water += w;
   put(Series::MediumWater,
       water / static_cast<double>(crop_.medium().water_m.size()) / shared_.house.medium.depth_m);
-  put(Series::AirChanges, shared_.air_changes_per_h);
-  double running = 0.0;
-  for (const auto on : shared_.devices.fan_on) running += on;
-  put(Series::FansRunning, running);
-  put(Series::ShadeDrawn, shared_.shade_drawn ? 1.0 : 0.0);
-  put(Series::CoverCondensate, cover_water / cover_area);
-  put(Series::WaterUsed, water_.ledger().drawn_kg.value());
-  put(Series::LeafEvaporation, crop_.ledger().film_evaporated_kg.value());
 }
 
 void ObserverPart::note_maps(SimTime now) {

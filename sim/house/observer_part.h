@@ -20,7 +20,11 @@ class ObserverPart final : public engine::Part {
   [[nodiscard]] const char* name() const override { return "the recorder"; }
 
  private:
+  void put(Series column, double value);
   void note_series(SimTime now);
+  void note_air();
+  void note_leaves();
+  void note_surfaces();
   void note_maps(SimTime now);
 
   const Shared& shared_;

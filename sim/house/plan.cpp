@@ -86,7 +86,9 @@ void place_leaves(const House& house, Plan& plan) {
       double tilt_rad;
     };
     std::vector<Placed> placed;
-    for (; owed >= 0.5; owed -= 1.0, ++cutting) {
+    const auto here = static_cast<int>(std::floor(owed + 0.5));
+    owed -= here;
+    for (int n = 0; n < here; ++n, ++cutting) {
       const auto leaves = static_cast<std::size_t>(crop.leaves_min) + cutting % spread;
       for (std::size_t i = 0; i < leaves; ++i) {
         const double tilt =

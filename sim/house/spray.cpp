@@ -51,10 +51,12 @@ double room_kg(const Shared& shared, std::size_t cell) {
   return low;
 }
 
+/// One size class of one head.
 struct Job {
   const Sprayed* spray;
   std::size_t size_class;
-  std::size_t air_cell;
+  double K_m2_per_s;  ///< of the air over the head, before the burst
+  [[nodiscard]] double mass_kg() const { return spray->class_kg[size_class]; }
 };
 
 double total(const std::vector<double>& amounts) {
@@ -65,7 +67,7 @@ double total(const std::vector<double>& amounts) {
 
 double sprayed_kg(const std::vector<Job>& jobs) {
   double sum = 0.0;
-  for (const Job& job : jobs) sum += job.spray->class_kg[job.size_class];
+  for (const Job& job : jobs) sum += job.mass_kg();
   return sum;
 }
 
@@ -74,22 +76,22 @@ double sprayed_kg(const std::vector<Job>& jobs) {
 /// more vapour than there is room for. Bisection for the factor on K that agrees with what it
 /// evaporates.
 /// @return change of the evaporated share of the water in the last pass
-template <class Evaporate>
-double settle_dense(const Evaporate& evaporate, double house_room_kg,
-                    std::vector<double>& evaporated_kg, double water_kg) {
+template <class Burst>
+double settle_dense(Burst& burst, double house_room_kg, std::vector<double>& evaporated_kg,
+                    double water_kg) {
   double low = 0.0;
   double high = 1.0;
   double given = total(evaporated_kg);
   double change = 0.0;
   for (int pass = 0; pass < passes; ++pass) {
     const double factor = 0.5 * (low + high);
-    evaporated_kg = evaporate(factor);
+    evaporated_kg = burst.evaporate(factor);
     change = std::abs(total(evaporated_kg) - given) / water_kg;
     given = total(evaporated_kg);
     const double allowed = std::max(0.0, 1.0 - 0.5 * given / house_room_kg);
     (factor < allowed && given < fullest_house_fraction * house_room_kg ? low : high) = factor;
   }
-  evaporated_kg = evaporate(low);
+  evaporated_kg = burst.evaporate(low);
   return change;
 }
 
@@ -137,111 +139,134 @@ std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_pe
   return parcels;
 }
 
-Landed land(Shared& shared, const droplet::SizeClasses& classes,
-            const std::vector<Sprayed>& sprayed) {
-  const Plan& plan = shared.plan;
-  const std::size_t layers = plan.layer_sun_fraction.size();
-  const Regime& regime = shared.airflow.regime(shared.devices);
-  std::vector<Job> jobs;
-  for (const Sprayed& spray : sprayed) {
-    for (std::size_t k = 0; k < classes.count(); ++k) {
-      if (spray.class_kg[k] <= 0.0) continue;
-      jobs.push_back({&spray, k, plan.air.cell_at(spray.launch.x_m, spray.launch.y_m)});
+namespace {
+
+/// The footprints of one burst, read at any common factor on the air's K.
+class Flight {
+ public:
+  Flight(Shared& shared, const droplet::SizeClasses& classes, const std::vector<Sprayed>& sprayed)
+      : shared_(shared), classes_(classes), regime_(shared.airflow.regime(shared.devices)) {
+    for (const Sprayed& spray : sprayed) {
+      const std::size_t cell = shared.plan.air.cell_at(spray.launch.x_m, spray.launch.y_m);
+      for (std::size_t k = 0; k < classes.count(); ++k) {
+        if (spray.class_kg[k] <= 0.0) continue;
+        jobs_.push_back({&spray, k, evaporation_constant(shared, cell)});
+      }
     }
   }
 
-  Landed landed;
-  landed.evaporated_kg.assign(plan.fixed.cells, 0.0);
-  std::vector<droplet::Outcome> outcomes(jobs.size());
-  const std::vector<double> K = [&] {
-    std::vector<double> by_job;
-    for (const Job& job : jobs) by_job.push_back(evaporation_constant(shared, job.air_cell));
-    return by_job;
-  }();
-  // Evaporation in flight with every K lowered by one factor: what each air cell is given.
-  const auto evaporate = [&](double factor) {
-    std::vector<double> by_cell(plan.fixed.cells, 0.0);
+  [[nodiscard]] const std::vector<Job>& jobs() const { return jobs_; }
+  [[nodiscard]] const Regime& regime() const { return regime_; }
+  [[nodiscard]] const std::vector<droplet::Outcome>& outcomes() const { return outcomes_; }
+
+  /// Flies the burst with every K lowered by one factor.
+  /// @return vapour given to each air cell [kg]
+  std::vector<double> evaporate(double factor) {
     // Only the nodes about each head's K are computed.
     std::vector<SprayKey> keys;
-    std::vector<droplet::Bracket> brackets;
-    for (std::size_t j = 0; j < jobs.size(); ++j) {
-      const Job& job = jobs[j];
-      const double diameter = classes.diameter_m[job.size_class];
-      brackets.push_back(droplet::between_nodes(shared.airflow.nodes(), diameter, factor * K[j]));
-      for (const std::size_t node : {brackets.back().low, brackets.back().high}) {
+    std::vector<double> shares;
+    keys.reserve(2 * jobs_.size());
+    shares.reserve(jobs_.size());
+    for (const Job& job : jobs_) {
+      const double diameter = classes_.diameter_m[job.size_class];
+      const auto bracket =
+          droplet::between_nodes(shared_.airflow.nodes(), diameter, factor * job.K_m2_per_s);
+      shares.push_back(bracket.share_fraction);
+      for (const std::size_t node : {bracket.low, bracket.high}) {
         keys.push_back(
-            {regime.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
+            {regime_.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
       }
     }
-    shared.airflow.ensure(keys, shared.threads);
-    for (std::size_t j = 0; j < jobs.size(); ++j) {
-      const Job& job = jobs[j];
-      outcomes[j] =
-          droplet::blend(shared.airflow.footprint(keys[2 * j]),
-                         shared.airflow.footprint(keys[2 * j + 1]), brackets[j].share_fraction);
-      const double mass = job.spray->class_kg[job.size_class];
+    shared_.airflow.ensure(keys, shared_.threads);
+    outcomes_.clear();
+    std::vector<double> by_cell(shared_.plan.fixed.cells, 0.0);
+    for (std::size_t j = 0; j < jobs_.size(); ++j) {
+      outcomes_.push_back(droplet::blend(shared_.airflow.footprint(keys[2 * j]),
+                                         shared_.airflow.footprint(keys[2 * j + 1]), shares[j]));
       for (std::size_t c = 0; c < by_cell.size(); ++c) {
-        by_cell[c] += mass * outcomes[j].evaporated_by_air_cell[c];
+        by_cell[c] += jobs_[j].mass_kg() * outcomes_.back().evaporated_by_air_cell[c];
       }
     }
     return by_cell;
-  };
-  if (!jobs.empty()) {
-    landed.evaporated_kg = evaporate(1.0);
-    std::vector<double> room(plan.fixed.cells);
-    for (std::size_t c = 0; c < room.size(); ++c) room[c] = room_kg(shared, c);
-    const double house_room = total(room);
-    // Thin sprays hardly change their air: one look is enough.
-    if (total(landed.evaporated_kg) > thin_spray_fraction * house_room) {
-      landed.last_correction_fraction =
-          settle_dense(evaporate, house_room, landed.evaporated_kg, sprayed_kg(jobs));
-    }
-    spread_over_room(landed.evaporated_kg, room);
   }
 
-  landed.layer_kg.assign(plan.benches.cells.size() * layers, 0.0);
+ private:
+  Shared& shared_;
+  const droplet::SizeClasses& classes_;
+  const Regime& regime_;
+  std::vector<Job> jobs_;
+  std::vector<droplet::Outcome> outcomes_;
+};
+
+/// Shares what came down on the benches between leaves and medium.
+/// @return water kept by leaves, and passed to the medium [kg]
+std::pair<double, double> share_out(const Plan& plan, const droplet::Outcome& outcome,
+                                    const droplet::Landing& share, double mass_kg, Landed& landed) {
+  const std::size_t layers = plan.layer_sun_fraction.size();
+  double kept = 0.0;
+  double passed = 0.0;
+  for (std::size_t b = 0; b < outcome.bench.size(); ++b) {
+    const double here = mass_kg * outcome.bench[b];
+    if (here == 0.0) continue;
+    double left = here;
+    for (std::size_t layer = 0; layer < layers; ++layer) {
+      if (plan.layer_leaf_area_m2[b * layers + layer] <= 0.0) continue;  // nobody there to catch it
+      const double caught = here * share.layer_share_fraction[layer];
+      landed.layer_kg[b * layers + layer] += caught;
+      left -= caught;
+      kept += caught;
+    }
+    landed.medium_kg[b] += left;
+    passed += left;
+  }
+  return {kept, passed};
+}
+
+double mean_bench_air_speed_m_per_s(const Regime& regime) {
+  return total(regime.bench_air_speed_m_per_s) /
+         static_cast<double>(regime.bench_air_speed_m_per_s.size());
+}
+
+}  // namespace
+
+Landed land(Shared& shared, const droplet::SizeClasses& classes,
+            const std::vector<Sprayed>& sprayed) {
+  const Plan& plan = shared.plan;
+  Flight flight(shared, classes, sprayed);
+  Landed landed;
+  landed.evaporated_kg = flight.evaporate(1.0);
+  std::vector<double> room(plan.fixed.cells);
+  for (std::size_t c = 0; c < room.size(); ++c) room[c] = room_kg(shared, c);
+  const double house_room = total(room);
+  // Thin sprays hardly change their air: one look is enough.
+  if (total(landed.evaporated_kg) > thin_spray_fraction * house_room) {
+    landed.last_correction_fraction =
+        settle_dense(flight, house_room, landed.evaporated_kg, sprayed_kg(flight.jobs()));
+  }
+  spread_over_room(landed.evaporated_kg, room);
+
+  landed.layer_kg.assign(plan.layer_leaf_area_m2.size(), 0.0);
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
-  const auto book = [&landed](WaterFate fate, std::size_t size_class, double mass) {
-    landed.fate_by_class_kg[static_cast<std::size_t>(fate)][size_class] += mass;
-  };
-  double speed = 0.0;
-  for (const double s : regime.bench_air_speed_m_per_s) speed += s;
-  speed /= static_cast<double>(regime.bench_air_speed_m_per_s.size());
-  for (std::size_t j = 0; j < jobs.size(); ++j) {
-    const Job& job = jobs[j];
-    const droplet::Outcome& outcome = outcomes[j];
-    const std::size_t k = job.size_class;
-    const double mass = job.spray->class_kg[k];
-    const droplet::Landing share = droplet::landing(plan.canopy, classes.diameter_m[k], speed);
-    double kept = 0.0;
-    double passed = 0.0;
-    for (std::size_t b = 0; b < outcome.bench.size(); ++b) {
-      const double here = mass * outcome.bench[b];
-      if (here == 0.0) continue;
-      double left = here;
-      for (std::size_t layer = 0; layer < layers; ++layer) {
-        if (plan.layer_leaf_area_m2[b * layers + layer] <= 0.0)
-          continue;  // nobody there to catch it
-        const double caught = here * share.layer_share_fraction[layer];
-        landed.layer_kg[b * layers + layer] += caught;
-        left -= caught;
-        kept += caught;
-      }
-      landed.medium_kg[b] += left;
-      passed += left;
-    }
-    landed.floor_kg += mass * outcome.floor_fraction;
-    landed.wall_kg += mass * outcome.wall_fraction;
-    landed.cover_kg += mass * outcome.cover_fraction;
-    landed.out_kg += mass * outcome.out_fraction;
-    book(WaterFate::Leaves, k, kept);
-    book(WaterFate::Medium, k, passed);
-    book(WaterFate::Floor, k, mass * outcome.floor_fraction);
-    book(WaterFate::Walls, k, mass * outcome.wall_fraction);
-    book(WaterFate::Cover, k, mass * outcome.cover_fraction);
-    book(WaterFate::Air, k, mass * outcome.evaporated_fraction);
-    book(WaterFate::Out, k, mass * outcome.out_fraction);
+  const double speed = mean_bench_air_speed_m_per_s(flight.regime());
+  for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
+    const Job& job = flight.jobs()[j];
+    const droplet::Outcome& outcome = flight.outcomes()[j];
+    const double mass = job.mass_kg();
+    const auto book = [&](WaterFate fate, double kg) {
+      landed.fate_by_class_kg[static_cast<std::size_t>(fate)][job.size_class] += kg;
+      return kg;
+    };
+    const droplet::Landing share =
+        droplet::landing(plan.canopy, classes.diameter_m[job.size_class], speed);
+    const auto [kept, passed] = share_out(plan, outcome, share, mass, landed);
+    book(WaterFate::Leaves, kept);
+    book(WaterFate::Medium, passed);
+    book(WaterFate::Air, mass * outcome.evaporated_fraction);
+    landed.floor_kg += book(WaterFate::Floor, mass * outcome.floor_fraction);
+    landed.wall_kg += book(WaterFate::Walls, mass * outcome.wall_fraction);
+    landed.cover_kg += book(WaterFate::Cover, mass * outcome.cover_fraction);
+    landed.out_kg += book(WaterFate::Out, mass * outcome.out_fraction);
   }
   return landed;
 }

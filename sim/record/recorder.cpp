@@ -191,33 +191,15 @@ void add_hours(Columns& columns, Group& group, HouseRun& run) {
               {"hour", "cell"}, bare);
 }
 
-Group bench_group(HouseRun& run) {
+/// What leaves and medium of each cell have been through.
+void add_cell_histories(Columns& columns, HouseRun& run) {
   const Frames& frames = run.frames();
   const Plan& plan = run.plan();
   const std::size_t cells = plan.benches.cells.size();
-  Group group{.name = "bench",
-              .dimensions = {{"map_time", frames.map_time_us.size()}, {"cell", cells}},
-              .variables = {}};
-  group.attributes["cell_edge_m"] = fmt::format("{}", plan.benches.edge_m);
-  Columns columns(group);
-  add_time(columns, run, "map_time", frames.map_time_us);
-  columns.whole("cell", "number of the cell", {"cell"}, counting(cells));
   const auto per_cell = [&](const char* name, const char* meaning, const char* units,
                             const std::function<double(std::size_t)>& value) {
     columns.add(name, meaning, units, {"cell"}, made(cells, value));
   };
-  per_cell("x", "centre along the house", "m",
-           [&](std::size_t b) { return plan.benches.cells[b].x_m; });
-  per_cell("y", "centre across the house", "m",
-           [&](std::size_t b) { return plan.benches.cells[b].y_m; });
-  std::vector<std::string> names;
-  for (const Bench& bench : run.house().benches) names.push_back(bench.name);
-  columns.whole(
-      "bench", "bench", {"cell"},
-      made(cells, [&](std::size_t b) { return static_cast<double>(plan.benches.cells[b].bench); }),
-      names);
-  per_cell("area", "area of the cell", "m2",
-           [&](std::size_t b) { return plan.benches.cells[b].area_m2; });
   const LeafHistory& leaves = run.crop().leaves();
   const auto worst = [&plan](const std::vector<double>& of, std::size_t b) {
     double most = 0.0;
@@ -246,6 +228,36 @@ Group bench_group(HouseRun& run) {
            [&](std::size_t b) { return medium.soggy_s[b]; });
   per_cell("medium_water_fraction", "water in the medium at the end, by volume", "1",
            [&](std::size_t b) { return medium.water_m[b] / run.house().medium.depth_m; });
+}
+
+Group bench_group(HouseRun& run) {
+  const Frames& frames = run.frames();
+  const Plan& plan = run.plan();
+  const std::size_t cells = plan.benches.cells.size();
+  Group group{.name = "bench",
+              .dimensions = {{"map_time", frames.map_time_us.size()}, {"cell", cells}},
+              .variables = {}};
+  group.attributes["cell_edge_m"] = fmt::format("{}", plan.benches.edge_m);
+  Columns columns(group);
+  add_time(columns, run, "map_time", frames.map_time_us);
+  columns.whole("cell", "number of the cell", {"cell"}, counting(cells));
+  const auto per_cell = [&](const char* name, const char* meaning, const char* units,
+                            const std::function<double(std::size_t)>& value) {
+    columns.add(name, meaning, units, {"cell"}, made(cells, value));
+  };
+  per_cell("x", "centre along the house", "m",
+           [&](std::size_t b) { return plan.benches.cells[b].x_m; });
+  per_cell("y", "centre across the house", "m",
+           [&](std::size_t b) { return plan.benches.cells[b].y_m; });
+  std::vector<std::string> names;
+  for (const Bench& bench : run.house().benches) names.push_back(bench.name);
+  columns.whole(
+      "bench", "bench", {"cell"},
+      made(cells, [&](std::size_t b) { return static_cast<double>(plan.benches.cells[b].bench); }),
+      names);
+  per_cell("area", "area of the cell", "m2",
+           [&](std::size_t b) { return plan.benches.cells[b].area_m2; });
+  add_cell_histories(columns, run);
   columns.add("bare_share", "share of the cell's leaves more than the set share bare", "1",
               {"map_time", "cell"}, frames.bare_share);
   columns.add("film_depth", "mean depth of water on the cell's leaves", "m", {"map_time", "cell"},
@@ -448,6 +460,7 @@ Group audit_group(HouseRun& run) {
   Group group{.name = "audit", .dimensions = {{"line", balances.size()}}, .variables = {}};
   Columns columns(group);
   std::vector<std::string> names;
+  names.reserve(balances.size());
   for (const auto& balance : balances) names.push_back(balance.name);
   columns.whole("line", "balance", {"line"}, counting(balances.size()), names);
   const auto of = [&](const std::function<double(const engine::Balance&)>& value) {

@@ -110,64 +110,90 @@ report::ClockAdvice clock_advice(const House& house, const control::Band& band) 
   return advice;
 }
 
+/// Runs the changed houses and fills in what the verdict says of them.
+class Trials {
+ public:
+  Trials(const House& house, const Options& options, Runner& runner,
+         std::shared_ptr<Building>& building, report::VerdictInput& input)
+      : house_(house), options_(options), runner_(runner), building_(building), input_(input) {}
+
+  /// @param from share of the whole work that is done already
+  void run(double from) {
+    const std::vector<Change> changes = neighbours(house_);
+    const control::Band* band = busiest_band(house_);
+    at_ = from;
+    step_ = (1.0 - from) / static_cast<double>(changes.size() + (band != nullptr ? 3 : 2));
+    for (const Change& change : changes) {
+      input_.neighbours.push_back(
+          {change.words, summary_of(change.house, change.words), change.clock_only});
+    }
+    how_sure();
+    if (band != nullptr) whole_minutes(*band);
+  }
+
+ private:
+  report::Summary summary_of(const House& changed, const std::string& words) {
+    runner_.part_of(at_, at_ + step_, words);
+    at_ += step_;
+    return report::summarise(runner_.record(changed, building_),
+                             options_.thresholds.leaf_counts_from_s);
+  }
+
+  void how_sure() {
+    report::SureRange sure;
+    sure.film_low_m = house_.crop.film_capacity_low_m;
+    sure.film_high_m = house_.crop.film_capacity_high_m;
+    const double thin =
+        summary_of(with_film_capacity(house_, sure.film_low_m), "leaves that hold less")
+            .worst.dry_s;
+    const double thick =
+        summary_of(with_film_capacity(house_, sure.film_high_m), "leaves that hold more")
+            .worst.dry_s;
+    sure.worst_dry_low_s = std::min({thin, thick, input_.main.worst.dry_s});
+    sure.worst_dry_high_s = std::max({thin, thick, input_.main.worst.dry_s});
+    input_.sure = sure;
+  }
+
+  void whole_minutes(const control::Band& band) {
+    report::ClockAdvice advice = clock_advice(house_, band);
+    const Change minutes = in_whole_minutes(house_);
+    if (const control::Band* told = busiest_band(minutes.house)) {
+      const report::Summary summary = summary_of(minutes.house, "a clock of whole minutes");
+      report::ClockAdvice::WholeMinutes whole;
+      whole.burst_s = static_cast<double>(told->burst_us) * 1e-6;
+      whole.interval_s = static_cast<double>(told->interval_us) * 1e-6;
+      int starts = 0;
+      for (const Clock& clock : minutes.house.clocks) {
+        for (const auto& programme : clock.programmes) {
+          starts = std::max(starts, control::starts_a_day(programme));
+        }
+      }
+      whole.bare_s = starts > 0 ? std::min(whole.interval_s, summary.worst.dry_s / starts) : 0.0;
+      advice.whole_minutes = whole;
+    }
+    input_.clock = advice;
+  }
+
+  const House& house_;
+  const Options& options_;
+  Runner& runner_;
+  std::shared_ptr<Building>& building_;
+  report::VerdictInput& input_;
+  double at_ = 0.0, step_ = 0.0;
+};
+
 }  // namespace
 
 Answer answer(const House& house, const Options& options, const Progress& progress) {
   Answer answer;
   Runner runner(options, progress);
   std::shared_ptr<Building> building;
-  const double counts_from_s = options.thresholds.leaf_counts_from_s;
   const double main_share = options.neighbours ? 0.25 : 1.0;
   runner.part_of(0.0, main_share, "the house as it is");
   answer.record = runner.record(house, building);
-  answer.input.main = report::summarise(answer.record, counts_from_s);
+  answer.input.main = report::summarise(answer.record, options.thresholds.leaf_counts_from_s);
   answer.input.assumed_count = static_cast<int>(house.assumed.size());
-
-  if (options.neighbours) {
-    std::vector<Change> changes = neighbours(house);
-    const control::Band* band = busiest_band(house);
-    const std::size_t runs = changes.size() + 2 + (band != nullptr ? 1 : 0);
-    double at = main_share;
-    const double step = (1.0 - main_share) / static_cast<double>(runs);
-    const auto summary_of = [&](const House& changed, const std::string& words) {
-      runner.part_of(at, at + step, words);
-      at += step;
-      return report::summarise(runner.record(changed, building), counts_from_s);
-    };
-    for (const Change& change : changes) {
-      answer.input.neighbours.push_back(
-          {change.words, summary_of(change.house, change.words), change.clock_only});
-    }
-    report::SureRange sure;
-    sure.film_low_m = house.crop.film_capacity_low_m;
-    sure.film_high_m = house.crop.film_capacity_high_m;
-    const double thin =
-        summary_of(with_film_capacity(house, sure.film_low_m), "leaves that hold less").worst.dry_s;
-    const double thick =
-        summary_of(with_film_capacity(house, sure.film_high_m), "leaves that hold more")
-            .worst.dry_s;
-    sure.worst_dry_low_s = std::min({thin, thick, answer.input.main.worst.dry_s});
-    sure.worst_dry_high_s = std::max({thin, thick, answer.input.main.worst.dry_s});
-    answer.input.sure = sure;
-    if (band != nullptr) {
-      report::ClockAdvice advice = clock_advice(house, *band);
-      const Change minutes = in_whole_minutes(house);
-      if (const control::Band* told = busiest_band(minutes.house)) {
-        const report::Summary summary = summary_of(minutes.house, "a clock of whole minutes");
-        report::ClockAdvice::WholeMinutes whole;
-        whole.burst_s = static_cast<double>(told->burst_us) * 1e-6;
-        whole.interval_s = static_cast<double>(told->interval_us) * 1e-6;
-        int starts = 0;
-        for (const Clock& clock : minutes.house.clocks) {
-          for (const auto& programme : clock.programmes)
-            starts = std::max(starts, control::starts_a_day(programme));
-        }
-        whole.bare_s = starts > 0 ? std::min(whole.interval_s, summary.worst.dry_s / starts) : 0.0;
-        advice.whole_minutes = whole;
-      }
-      answer.input.clock = advice;
-    }
-  }
+  if (options.neighbours) Trials(house, options, runner, building, answer.input).run(main_share);
   answer.verdict = report::verdict(answer.input, options.thresholds);
   for (record::Group& group : answer.record.groups) {
     if (group.name != "provenance") continue;
