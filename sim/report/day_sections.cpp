@@ -37,8 +37,8 @@ struct Day {
     const auto elapsed = [&](std::size_t i) {
       return (time.values[i] - time.values.front()) / 3.6e9;
     };
-    const double end_h = elapsed(time.values.size() - 1),
-                 stretch_h = std::max(0.5, end_h / most_stretches);
+    end_h = elapsed(time.values.size() - 1);
+    const double stretch_h = std::max(0.5, end_h / most_stretches);
     for (std::size_t i = 0; i < time.values.size(); ++i) {
       const double number = std::floor(elapsed(i) / stretch_h + 1e-9);
       // The very last instant ends the stretch before it rather than begin one of its own.
