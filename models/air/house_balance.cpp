@@ -116,7 +116,7 @@ class Builder {
     const double through = 1.0 / (1.0 / outside + 1.0 / fixed_.cover_conductance_W_per_m2_K);
     // What does not face the sky faces surroundings that are as warm as the outside air.
     const double seen =
-        emissivity_fraction * (1.0 - cover_longwave_transmittance(fixed_, state_, cell));
+        emissivity_fraction * (1.0 - cover_longwave_transmittance_fraction(fixed_, state_, cell));
     const double around = (1.0 - fixed_.cover_sky_view_fraction) * seen *
                           radiative_conductance_W_per_m2_K(cover_K, now_.outside_temperature_K);
     push(Line::CoverToOutside,
@@ -168,7 +168,7 @@ class Builder {
 
   /// Long-wave of a body under the cover: part to the cover, part through it to the sky.
   void longwave(std::size_t cell, CellState which, double area_m2, double heat_J_per_K) {
-    const double through = cover_longwave_transmittance(fixed_, state_, cell);
+    const double through = cover_longwave_transmittance_fraction(fixed_, state_, cell);
     const double body_K = temperature_K(cell, which);
     const double cover_K = temperature_K(cell, CellState::Cover);
     const double to_cover = (1.0 - through) * emissivity_fraction * area_m2 *
@@ -259,7 +259,7 @@ double radiative_conductance_W_per_m2_K(double first_K, double second_K) {
          (first_K * first_K + second_K * second_K);
 }
 
-double cover_longwave_transmittance(const HouseFixed& fixed, const std::vector<double>& state,
+double cover_longwave_transmittance_fraction(const HouseFixed& fixed, const std::vector<double>& state,
                                     std::size_t cell) {
   // A thin dew already closes the film's window; full effect at 0.02 kg/m2.
   constexpr double full_kg_per_m2 = 0.02;

@@ -141,7 +141,7 @@ inline constexpr double cloth_absorptance_fraction = 0.9;
                                              const std::vector<double>& state);
 
 /// Long-wave transmittance of the cover over a cell, wet or dry.
-[[nodiscard]] double cover_longwave_transmittance(const HouseFixed& fixed,
+[[nodiscard]] double cover_longwave_transmittance_fraction(const HouseFixed& fixed,
                                                   const std::vector<double>& state,
                                                   std::size_t cell);
 

@@ -148,7 +148,7 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
     const double humidity = state[state_index(leaves.air_cell, CellState::Humidity)];
     Outlook outlook;
     outlook.through_fraction =
-        air::cover_longwave_transmittance(plan.fixed, state, leaves.air_cell);
+        air::cover_longwave_transmittance_fraction(plan.fixed, state, leaves.air_cell);
     outlook.seen_K = (1.0 - outlook.through_fraction) * cover_K +
                      outlook.through_fraction * now.sky_temperature_K;
     outlook.view_fraction = plan.layer_sun_fraction[leaves.layer] / layer_index;

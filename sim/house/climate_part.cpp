@@ -247,13 +247,13 @@ void ClimatePart::let_light_in(double utc_s) {
 }
 
 /// Air between cells and through the envelope: the regime's own, scaled to the flows of the moment.
-void ClimatePart::move_air(const Regime& regime, double scale) {
+void ClimatePart::move_air(const Regime& regime, double scale_ratio) {
   const std::size_t cells = shared_.plan.fixed.cells;
   const double density = shared_.plan.air_density_kg_per_m3;
   for (const auto& exchange : regime.exchanges.between) {
     now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
                           static_cast<std::uint32_t>(exchange.to),
-                          density * scale * exchange.flow_m3_per_s});
+                          density * scale_ratio * exchange.flow_m3_per_s});
   }
   for (const auto& mixing : regime.exchanges.mixing) {
     const auto a = static_cast<std::uint32_t>(mixing.from);
@@ -262,8 +262,8 @@ void ClimatePart::move_air(const Regime& regime, double scale) {
     now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
   }
   for (std::size_t c = 0; c < cells; ++c) {
-    now_.inflow_kg_per_s.push_back(density * scale * regime.exchanges.inflow_m3_per_s[c]);
-    now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
+    now_.inflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.inflow_m3_per_s[c]);
+    now_.outflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.outflow_m3_per_s[c]);
   }
 }
 

@@ -46,7 +46,7 @@ class ClimatePart final : public engine::Part {
 
   void freeze(SimTime now);
   void let_light_in(double utc_s);
-  void move_air(const Regime& regime, double scale);
+  void move_air(const Regime& regime, double scale_ratio);
   void surroundings(double length_s);
   void build(double length_s);
   void find_watch();

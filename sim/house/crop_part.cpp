@@ -377,7 +377,7 @@ std::vector<double> CropPart::mean_depth_m() const {
   return depth;
 }
 
-double CropPart::bare_share_now() const {
+double CropPart::bare_share_now_fraction() const {
   const Representatives& leaves = shared_.representatives;
   double bare_area = 0.0;
   double area = 0.0;

@@ -54,7 +54,7 @@ class CropPart final : public engine::Part {
   [[nodiscard]] std::vector<double> bare_share() const;
   [[nodiscard]] std::vector<double> mean_depth_m() const;
   /// Share of all leaves now more than the set share bare, by the representatives.
-  [[nodiscard]] double bare_share_now() const;
+  [[nodiscard]] double bare_share_now_fraction() const;
 
  private:
   void touch(SimTime now);

@@ -154,7 +154,7 @@ void ObserverPart::note_leaves() {
     area += representatives.area_m2[k];
   }
   put(Series::FilmDepth, depth / area);
-  put(Series::BareShare, crop_.bare_share_now());
+  put(Series::BareShare, crop_.bare_share_now_fraction());
 }
 
 void ObserverPart::note_surfaces() {

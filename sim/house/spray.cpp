@@ -122,7 +122,7 @@ std::vector<double> class_shares(const water::HeadType& type, double pressure_Pa
       droplet::volume_fractions(droplet::spectrum_at(type, pressure_Pa), classes);
   double kept = 0.0;
   for (double& share : shares) {
-    if (share < least_class_share) share = 0.0;
+    if (share < least_class_share_fraction) share = 0.0;
     kept += share;
   }
   for (double& share : shares) share /= kept;

@@ -18,7 +18,7 @@ struct Sprayed {
 
 /// Classes with less than this share of a head's water ride with their neighbours' footprints: they
 /// are dropped and the rest scaled up by as much.
-inline constexpr double least_class_share = 1e-4;
+inline constexpr double least_class_share_fraction = 1e-4;
 
 /// Parcels for each class: the scenario's number where a class has its fair share of the water,
 /// fewer in proportion to the root of the share, since a class's noise counts in the sum as its

@@ -74,6 +74,7 @@ class Table {
 template <class Thing, class Function>
 auto column_of(const std::vector<Thing>& things, Function&& function) {
   std::vector<decltype(function(things.front()))> values;
+  values.reserve(things.size());
   for (const Thing& thing : things) values.push_back(function(thing));
   return values;
 }

@@ -152,7 +152,7 @@ def test_no_physics_in_the_command_line():
 
 # ---- names carry units --------------------------------------------------------------------------
 
-UNIT = r"(?:m|m2|m3|m5|m6|mm|um|AU|s|s2|s3|us|h|d|kg|mol|K|K2|K4|degC|Pa|kPa|sqrtPa|N|J|MJ|W|rad|deg|V|A)"
+UNIT = r"(?:m|m2|m3|m5|m6|mm|um|AU|s|s2|s3|us|h|d|kg|mol|K|K2|K4|degC|Pa|kPa|sqrtPa|N|J|MJ|W|rad|deg|V|A|px)"
 UNIT_END = re.compile(rf"(?:^|_){UNIT}(?:_{UNIT})*(?:_per_{UNIT}(?:_{UNIT})*)?$|_per_{UNIT}(?:_{UNIT})*$")
 PURE_END = re.compile(r"(?:^|_)(fraction|ratio|number|index|factor|exponent|efficiency|coefficient)$")
 # Files and names in which a number's unit is not fixed, with the reason.
@@ -166,7 +166,12 @@ UNIT_EXEMPT = {
     "sim/scenario/document.h", "sim/scenario/quantity.h",               # numbers before their unit is known
     "sim/app/values.h",           # said by the option
 }
-UNIT_EXEMPT_NAMES = {"value", "values", "combination", "energy_term", "drying_term"}
+# Names whose unit is that of what they are asked with (axes of a plot, a state, a line of the ledger, a threshold
+# in a table), lengths of a process in seconds, and steps within a grid.
+UNIT_EXEMPT_NAMES = {"value", "values", "combination", "energy_term", "drying_term",
+                     "low", "high", "tick", "step", "otherwise", "yes", "no", "at", "share", "trilinear",
+                     "number_of", "mean_state", "line", "first", "second", "film_after", "x", "y",
+                     "wall_seconds"}
 
 
 def declarations(source):
