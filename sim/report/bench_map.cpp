@@ -45,6 +45,20 @@ void draw_bar(Svg& svg, const MapScale& scale, double top) {
   svg.text({to, top + height + 32.0}, scale.high_words, Anchor::End, "tick");
 }
 
+/// Half the size in the picture of something in a wall: `half_px` along it, `deep_px` through it.
+Point along_wall(const std::string& wall, double half_px, double deep_px) {
+  const bool along_house = wall == "right" || wall == "left";
+  return along_house ? Point{half_px, deep_px} : Point{deep_px, half_px};
+}
+
+/// The name of something in a wall, outside the house.
+void label_outside(Svg& svg, const Point& at, const std::string& wall, const std::string& name) {
+  if (wall == "front") svg.text_up({at.x_px - 8.0, at.y_px}, name, "tick");
+  if (wall == "back") svg.text_up({at.x_px + 18.0, at.y_px}, name, "tick");
+  if (wall == "right") svg.text({at.x_px, at.y_px + 17.0}, name, Anchor::Middle, "tick");
+  if (wall == "left") svg.text({at.x_px, at.y_px - 8.0}, name, Anchor::Middle, "tick");
+}
+
 }  // namespace
 
 /// Metres of the plan to units of the picture: x to the right, y upwards.
@@ -132,33 +146,26 @@ void Plan::draw_heads(Svg& svg, const View& v) const {
 
 void Plan::draw_air(Svg& svg, const View& v) const {
   if (house_ == nullptr) return;
-  const auto value = [&](const std::string& name, std::size_t i) {
-    return house_->variable(name).values[i];
-  };
-  const auto label = [&](const Point& at, const std::string& wall, const std::string& name) {
-    if (wall == "front") svg.text_up({at.x_px - 8.0, at.y_px}, name, "tick");
-    if (wall == "back") svg.text_up({at.x_px + 18.0, at.y_px}, name, "tick");
-    if (wall == "right") svg.text({at.x_px, at.y_px + 17.0}, name, Anchor::Middle, "tick");
-    if (wall == "left") svg.text({at.x_px, at.y_px - 8.0}, name, Anchor::Middle, "tick");
+  const auto place = [&](const std::string& kind, std::size_t i) {
+    return v.at(house_->variable(kind + "_x").values[i], house_->variable(kind + "_y").values[i]);
   };
   for (std::size_t i = 0; i < house_->variable("opening").values.size(); ++i) {
     const std::string wall = flag_word(house_->variable("opening_wall"), i);
-    const Point at = v.at(value("opening_x", i), value("opening_y", i));
-    const double half = 0.5 * v.scale * value("opening_width", i);
     if (wall == "roof") continue;
-    const bool along = wall == "right" || wall == "left";
-    svg.line({at.x_px - (along ? half : 0.0), at.y_px - (along ? 0.0 : half)},
-             {at.x_px + (along ? half : 0.0), at.y_px + (along ? 0.0 : half)}, "vent");
-    label(at, wall, flag_word(house_->variable("opening"), i));
+    const Point at = place("opening", i);
+    const Point half =
+        along_wall(wall, 0.5 * v.scale * house_->variable("opening_width").values[i], 0.0);
+    svg.line({at.x_px - half.x_px, at.y_px - half.y_px}, {at.x_px + half.x_px, at.y_px + half.y_px},
+             "vent");
+    label_outside(svg, at, wall, flag_word(house_->variable("opening"), i));
   }
   for (std::size_t i = 0; i < house_->variable("fan").values.size(); ++i) {
     const std::string wall = flag_word(house_->variable("fan_wall"), i);
-    const Point at = v.at(value("fan_x", i), value("fan_y", i));
-    const double half = std::max(5.0, 0.5 * v.scale * value("fan_diameter", i));
-    const bool along = wall == "right" || wall == "left";
-    const double hx = along ? half : 4.0, hy = along ? 4.0 : half;
-    svg.rect({at.x_px - hx, at.y_px - hy, 2.0 * hx, 2.0 * hy}, "fan");
-    label(at, wall, flag_word(house_->variable("fan"), i));
+    const Point at = place("fan", i);
+    const Point half = along_wall(
+        wall, std::max(5.0, 0.5 * v.scale * house_->variable("fan_diameter").values[i]), 4.0);
+    svg.rect({at.x_px - half.x_px, at.y_px - half.y_px, 2.0 * half.x_px, 2.0 * half.y_px}, "fan");
+    label_outside(svg, at, wall, flag_word(house_->variable("fan"), i));
   }
 }
 

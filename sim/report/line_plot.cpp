@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 #include "sim/report/svg.h"
 #include "sim/report/words.h"
@@ -36,8 +37,10 @@ void draw_hours(Svg& svg, const LinePlot& plot, const Scale& x, double top, doub
   const double last = plot.first_hour_h + x.high;
   const bool days = x.high > 30.0;
   const double step = days ? 24.0 : x.high > 12.0 ? 6.0 : 2.0;
-  for (double hour = std::ceil(plot.first_hour_h / step - 1e-9) * step; hour <= last + 1e-9;
-       hour += step) {
+  const auto first_tick = static_cast<long>(std::ceil(plot.first_hour_h / step - 1e-9));
+  const auto last_tick = static_cast<long>(std::floor(last / step + 1e-9));
+  for (long tick = first_tick; tick <= last_tick; ++tick) {
+    const double hour = static_cast<double>(tick) * step;
     const double at = x(hour - plot.first_hour_h);
     svg.line({at, top}, {at, bottom}, "grid");
     const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
@@ -47,22 +50,46 @@ void draw_hours(Svg& svg, const LinePlot& plot, const Scale& x, double top, doub
   }
 }
 
+struct Range {
+  double low = 0.0, high = 1.0;
+};
+
+/// From the least to the most of all that is drawn.
+Range range_of(const LinePlot& plot) {
+  std::vector<double> all;
+  for (const Curve& curve : plot.curves)
+    for (const auto* values : {&curve.values, &curve.low, &curve.high})
+      std::copy_if(values->begin(), values->end(), std::back_inserter(all),
+                   [](double value) { return std::isfinite(value); });
+  if (all.empty()) return {};
+  const auto [low, high] = std::minmax_element(all.begin(), all.end());
+  return {plot.from_zero ? std::min(0.0, *low) : *low,
+          plot.from_zero ? std::max(0.0, *high) : *high};
+}
+
+void draw_curve(Svg& svg, const LinePlot& plot, std::size_t i, const Scale& x, const Scale& y) {
+  const Curve& curve = plot.curves[i];
+  std::vector<Point> band;
+  for (std::size_t k = 0; k < curve.high.size(); ++k)
+    band.push_back({x(plot.elapsed_h[k]), y(curve.high[k])});
+  for (std::size_t k = curve.low.size(); k-- > 0;)
+    band.push_back({x(plot.elapsed_h[k]), y(curve.low[k])});
+  if (!band.empty()) svg.polygon(band, fmt::format("area a{}", i + 1));
+  std::vector<Point> points;
+  for (std::size_t k = 0; k < curve.values.size() && k < plot.elapsed_h.size(); ++k)
+    if (std::isfinite(curve.values[k]))
+      points.push_back({x(plot.elapsed_h[k]), y(curve.values[k])});
+  svg.polyline(points, fmt::format("curve c{}", i + 1));
+}
+
 }  // namespace
 
 std::string draw(const LinePlot& plot) {
   Svg measure(width, 1.0);
   const double top = draw_keys(measure, plot.curves, false), bottom = top + plot_height;
   Svg svg(width, bottom + 26.0);
-  double low = plot.from_zero ? 0.0 : 1e300, high = -1e300;
-  for (const Curve& curve : plot.curves)
-    for (const auto* values : {&curve.values, &curve.low, &curve.high})
-      for (const double value : *values) {
-        if (!std::isfinite(value)) continue;
-        low = std::min(low, value);
-        high = std::max(high, value);
-      }
-  if (!(high >= low)) low = 0.0, high = 1.0;
-  const std::vector<double> ticks = round_ticks(low, high, 5);
+  const Range range = range_of(plot);
+  const std::vector<double> ticks = round_ticks(range.low, range.high, 5);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
   const Scale y{ticks.front(), ticks.back(), bottom, top};
   const Scale x{0.0, std::max(plot.end_h, 1e-6), left, width - right};
@@ -75,20 +102,7 @@ std::string draw(const LinePlot& plot) {
   }
   draw_hours(svg, plot, x, top, bottom);
   draw_keys(svg, plot.curves, true);
-  for (std::size_t i = 0; i < plot.curves.size(); ++i) {
-    const Curve& curve = plot.curves[i];
-    std::vector<Point> band;
-    for (std::size_t k = 0; k < curve.high.size(); ++k)
-      band.push_back({x(plot.elapsed_h[k]), y(curve.high[k])});
-    for (std::size_t k = curve.low.size(); k-- > 0;)
-      band.push_back({x(plot.elapsed_h[k]), y(curve.low[k])});
-    if (!band.empty()) svg.polygon(band, fmt::format("area a{}", i + 1));
-    std::vector<Point> points;
-    for (std::size_t k = 0; k < curve.values.size() && k < plot.elapsed_h.size(); ++k)
-      if (std::isfinite(curve.values[k]))
-        points.push_back({x(plot.elapsed_h[k]), y(curve.values[k])});
-    svg.polyline(points, fmt::format("curve c{}", i + 1));
-  }
+  for (std::size_t i = 0; i < plot.curves.size(); ++i) draw_curve(svg, plot, i, x, y);
   return svg.finish(plot.name);
 }
 
