@@ -111,6 +111,19 @@ const Neighbour* best_change(const VerdictInput& input, const Thresholds& t, boo
   return best;
 }
 
+/// What a change does besides: how many leaves stay dry, and the water where it is not about the
+/// same.
+std::string besides(const Summary& changed, const Summary& before) {
+  constexpr double about_the_same = 0.1;
+  const double now = std::round(100.0 * before.dry_leaf_share_fraction);
+  const double then = std::round(100.0 * changed.dry_leaf_share_fraction);
+  std::string text;
+  if (now != then) text = fmt::format(", leaves that go dry {:.0f} % (now {:.0f} %)", then, now);
+  if (std::abs(changed.water_kg - before.water_kg) > about_the_same * before.water_kg)
+    text += fmt::format(", water {} a day", water_words(changed.water_kg));
+  return text;
+}
+
 std::string change_first(const VerdictInput& input, const Thresholds& t) {
   const std::size_t tried = input.neighbours.size();
   if (tried == 0) return "not computed: no changed houses were run.";
@@ -126,7 +139,8 @@ std::string change_first(const VerdictInput& input, const Thresholds& t) {
   std::string text =
       answer(input.main, t) == Answer::Yes ? "nothing needs to; it could still be better: " : "";
   text +=
-      fmt::format("{}: worst corner {}.", best->words, duration_words(best->summary.worst.dry_s));
+      fmt::format("{}: worst corner {}{}.", best->words, duration_words(best->summary.worst.dry_s),
+                  besides(best->summary, input.main));
   if (!best->clock_only) {
     const Neighbour* clock = best_change(input, t, true);
     text += clock != nullptr ? fmt::format(" Clock alone, {}: {}.", clock->words,

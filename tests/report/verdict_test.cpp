@@ -164,6 +164,13 @@ TEST_CASE("report: the change proposed is the best one tried that does no harm",
   CHECK(line(report::verdict(input), "Change first") ==
         "heads of 60 L/h: worst corner 25 min. Clock alone, 20 s every 6 min: 1 h 50 min. Tried 3 "
         "changes.");
+  report::VerdictInput dearer = input;
+  dearer.main.dry_leaf_share_fraction = 0.77;
+  dearer.neighbours[0].summary.dry_leaf_share_fraction = 0.03;
+  dearer.neighbours[0].summary.water_kg = 2.0 * dearer.main.water_kg;
+  CHECK(line(report::verdict(dearer), "Change first")
+            .find("worst corner 25 min, leaves that go dry 3 % (now 77 %), "
+                  "water ") != std::string::npos);
   input.neighbours[0].summary.soggy_s = 10.0 * 3600.0;
   CHECK(line(report::verdict(input), "Change first") ==
         "20 s every 6 min: worst corner 1 h 50 min. Tried 3 changes.");
