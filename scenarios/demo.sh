@@ -1,7 +1,7 @@
 #!/usr/bin/env bash
 # Sets up, builds and runs the demonstration house on Debian 12. Usage: scenarios/demo.sh [FOLDER]
 # Writes demo.h5 (results) and demo.html (the page to look at) into FOLDER, by default the present
-# one. Calling it again installs and rebuilds nothing.
+# one. Calling it again installs, rebuilds and simulates nothing that has not changed.
 set -euo pipefail
 
 case "${1:-}" in
@@ -19,10 +19,21 @@ install_missing "${build_packages[@]}"
 configure_and_build release
 
 program=build/release/mistwright
-say "running the demonstration house, one warm day in late spring"
-"$program" run scenarios/demo.toml -o "$folder/demo.h5" --overwrite
-"$program" report "$folder/demo.h5" -o "$folder/demo.html" --overwrite --quiet
-printf '\nResults       %s\nPage          %s  (open it in any browser)\n' \
-  "$folder/demo.h5" "$folder/demo.html"
-printf 'Your own      copy scenarios/demo.toml, change it, then: %s run my_house.toml -o my_house.h5\n' \
-  "$program"
+results=$folder/demo.h5
+page=$folder/demo.html
+# Results that are newer than the program and all that it reads need no second run.
+if [ "$results" -nt "$program" ] && [ -z "$(find scenarios -type f -newer "$results")" ]; then
+  say "already simulated"
+else
+  say "simulating the demonstration house, one warm day in late spring"
+  "$program" run scenarios/demo.toml -o "$results" --overwrite >/dev/null
+fi
+"$program" report "$results" -o "$page" --overwrite
+cat <<END
+Results       $results
+
+Next          open the page in any browser
+              $PWD/$program heads
+              copy scenarios/demo.toml, make it your house, and run it:
+              $PWD/$program run my_house.toml -o my_house.h5
+END

@@ -53,7 +53,10 @@ configure_and_build() {
   local preset=$1
   if [ ! "build/$preset/build.ninja" -nt CMakePresets.json ]; then
     say "configuring ($preset)"
-    cmake --preset "$preset" --log-level=WARNING >&2
+    local log
+    log=$(mktemp)
+    cmake --preset "$preset" >"$log" 2>&1 || { cat "$log" >&2; rm -f "$log"; fail "cannot configure"; }
+    rm -f "$log"
   fi
   if cmake --build --preset "$preset" -- -n 2>/dev/null | grep -q 'no work to do'; then
     say "already built ($preset)"

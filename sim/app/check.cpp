@@ -114,17 +114,54 @@ std::string water_words(const House& house, const Situation& s) {
       s.starved ? ": too little" : "");
 }
 
+/// "6 s every 10 min from 07:00 to 19:00"
+std::string band_words(const control::Band& band) {
+  const auto time_s = [](std::int64_t us) { return static_cast<double>(us) / 1e6; };
+  const auto hour = [&](std::int64_t us) { return report::clock_words(time_s(us) / 3600.0); };
+  return fmt::format("{} every {} from {} to {}", report::burst_words(time_s(band.burst_us)),
+                     report::burst_words(time_s(band.interval_us)), hour(band.from_us),
+                     hour(band.to_us));
+}
+
 std::string clock_words(const House& house) {
-  std::vector<std::string> words;
+  std::string text;
   for (const Clock& clock : house.clocks) {
-    int starts = 0;
-    for (const auto& programme : clock.programmes) starts += control::starts_a_day(programme);
-    words.push_back(fmt::format("{} counts in steps of {} and starts {} a day", clock.name,
-                                report::burst_words(clock.limits.resolution_s),
-                                count_words(static_cast<std::size_t>(starts), "burst", "bursts")));
+    for (const auto& programme : clock.programmes) {
+      std::vector<std::string> bands;
+      for (const control::Band& band : programme.bands) {
+        if (band.burst_us > 0) bands.push_back(band_words(band));
+      }
+      const auto starts = static_cast<std::size_t>(control::starts_a_day(programme));
+      text += fmt::format("{}{} runs {} for {}: {} a day.", text.empty() ? "" : " ", clock.name,
+                          bands.empty() ? "nothing" : list_words(bands),
+                          house.network.valves[programme.valve].name,
+                          count_words(starts, "start", "starts"));
+    }
   }
-  return words.empty() ? "No clock runs a programme."
-                       : fmt::format("Clock: {}.", list_words(words));
+  return text.empty() ? "No clock runs a programme." : text;
+}
+
+/// What a run will take. Measured once on the demonstration, so good to a factor of about three.
+std::string effort_words(const House& house) {
+  constexpr double parcel_us = 36;     ///< following one parcel of drops, all regimes together
+  constexpr double cell_us = 200;      ///< solving the airflow, a cell
+  constexpr double leaf_day_us = 100;  ///< a leaf's day
+  constexpr double houses = 4;         ///< the house and its neighbours, which share much
+  constexpr double leaf_bytes = 1500, cell_bytes = 2000, least_bytes = 20e6;
+  const Structure& s = house.structure;
+  const double cells =
+      s.length_m * s.width_m * s.ridge_height_m /
+      (house.numerics.flow_cell_m * house.numerics.flow_cell_m * house.numerics.flow_cell_m);
+  const double parcels = static_cast<double>(house.heads.size()) * house.numerics.size_classes *
+                         house.numerics.parcels_per_class;
+  const double leaf_days = leaf_count_number(house) * seconds(house.span) / 3600.0 / 24;
+  const double work_s =
+      houses * (parcels * parcel_us + cells * cell_us + leaf_days * leaf_day_us) / 1e6;
+  const double bytes =
+      houses * (leaf_count_number(house) * leaf_bytes + cells * cell_bytes) + least_bytes;
+  return fmt::format("Simulating {} takes about {} of one processor and {} MB of memory.",
+                     report::duration_words(seconds(house.span)), report::duration_words(work_s),
+                     rounded(bytes / 1e6, "1", 2));
 }
 
 /// The situations worth a sentence: every zone alone, then the one that draws most.
@@ -210,9 +247,7 @@ std::string described(const House& house) {
   std::string text = house_words(house) + ' ' + heads_words(house);
   for (const Situation& s : telling(situations(house))) text += ' ' + water_words(house, s);
   text += ' ' + clock_words(house);
-  text += fmt::format(" Simulated: {}; air on a grid of {}.",
-                      report::duration_words(seconds(house.span)),
-                      rounded(house.numerics.flow_cell_m, "m"));
+  text += ' ' + effort_words(house);
   return report::wrapped("", text, 0);
 }
 

@@ -124,18 +124,27 @@ scenario::Problem trouble(const record::FileError& error) {
   return problem;
 }
 
-void tell(const Manners& manners, const std::vector<scenario::Problem>& problems) {
+void tell(const Manners& manners, const std::vector<scenario::Problem>& problems,
+          const char* outcome) {
   if (manners.json) {
     fmt::print("{}", scenario::render_json(problems));
     return;
   }
   const Terminal terminal = terminal_of(2);
-  fmt::print(stderr, "{}",
-             scenario::render(problems, {.width = terminal.width, .colour = terminal.colour}));
+  const scenario::RenderOptions options{.width = terminal.width, .colour = terminal.colour};
+  if (outcome == nullptr) {
+    fmt::print(stderr, "{}", scenario::render(problems, options));
+    return;
+  }
+  for (const scenario::Problem& problem : problems) {
+    fmt::print(stderr, "{}", scenario::render(problem, options));
+  }
+  fmt::print(stderr, "{}\n", outcome);
 }
 
-int refuse(const Manners& manners, Status status, const std::vector<scenario::Problem>& problems) {
-  tell(manners, problems);
+int refuse(const Manners& manners, Status status, const std::vector<scenario::Problem>& problems,
+           const char* outcome) {
+  tell(manners, problems, outcome);
   return status;
 }
 

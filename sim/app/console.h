@@ -21,6 +21,7 @@ enum Status : int {
   limit_reached = 5,  ///< stopped by a limit
   own_fault = 70,     ///< a fault of this program
   interrupted = 130,  ///< stopped by its user
+  terminated = 143,   ///< asked to end
 };
 
 /// What the user asked of every command.
@@ -80,9 +81,15 @@ struct Row {
 [[nodiscard]] scenario::Problem trouble(const record::FileError& error);
 
 /// Writes problems to standard error, or as one JSON object to standard output.
-void tell(const Manners& manners, const std::vector<scenario::Problem>& problems);
+/// @param outcome  what the last line says; by default the count, and that nothing was done
+void tell(const Manners& manners, const std::vector<scenario::Problem>& problems,
+          const char* outcome = nullptr);
 
 /// tell() and the status, in one.
-int refuse(const Manners& manners, Status status, const std::vector<scenario::Problem>& problems);
+int refuse(const Manners& manners, Status status, const std::vector<scenario::Problem>& problems,
+           const char* outcome = nullptr);
+
+/// What the last line says of a file that could not be read or written.
+inline constexpr const char* nothing_written = "nothing was written";
 
 }  // namespace mistwright::app

@@ -29,7 +29,7 @@ const std::vector<Verb>& verbs() {
       {"run",
        "simulate a scenario, print the verdict, write the results",
        {"mistwright run scenarios/demo.toml -o demo.h5",
-        "mistwright run scenarios/demo.toml --set clock.burst=\"8 s\""},
+        "mistwright run scenarios/demo.toml --set house.shade_cloth=\"30 %\""},
        "Without -o nothing is written. --set changes one key as if the scenario said so. The\n"
        "results are the same to the last bit for any number of threads."},
       {"report",

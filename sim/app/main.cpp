@@ -113,7 +113,7 @@ void add_sun(CLI::App& calc_app, Request& r) {
 void add_scenario(CLI::App* sub, ScenarioRequest& input) {
   sub->add_option("SCENARIO", input.scenario, "the scenario file")->type_name("FILE")->required();
   sub->add_option("--set", input.settings,
-                  "change one key: --set clock.burst=\"8 s\"; may be repeated")
+                  "change one key, as --set house.shade_cloth=\"30 %\"; may be repeated")
       ->type_name("KEY=VALUE")
       ->expected(1)
       ->take_all();

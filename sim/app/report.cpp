@@ -45,10 +45,10 @@ int report(const Manners& manners, const ReportRequest& request) {
       object.text("verdict", verdict);
       fmt::print("{}\n", object.str());
     } else if (!manners.quiet) {
-      fmt::print("{}\n", path);
+      fmt::print("{}\nPage          {}\n", verdict, path);
     }
   } catch (const record::FileError& error) {
-    return refuse(manners, file_error, {trouble(error)});
+    return refuse(manners, file_error, {trouble(error)}, nothing_written);
   }
   return done;
 }

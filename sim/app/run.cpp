@@ -6,6 +6,7 @@
 #include <csignal>
 #include <thread>
 
+#include "models/units.h"
 #include "sim/app/progress.h"
 #include "sim/engine/engine.h"
 #include "sim/record/hdf5_file.h"
@@ -15,29 +16,35 @@
 namespace mistwright::app {
 namespace {
 
-/// Set by an interrupt, looked at between events.
+/// The signal that asked to stop, looked at between events; 0: none.
 volatile std::sig_atomic_t asked_to_stop = 0;
 
-void on_interrupt(int) {
-  asked_to_stop = 1;
+void on_signal(int signal) {
+  asked_to_stop = signal;
 }
 
-/// While it lives, an interrupt stops the run in good order; a second one at once.
+/// While it lives, an interrupt or a request to end stops the run in good order; a second one at
+/// once.
 class InterruptWatch {
  public:
   InterruptWatch() {
     asked_to_stop = 0;
     struct sigaction action {};
-    action.sa_handler = on_interrupt;
+    action.sa_handler = on_signal;
     action.sa_flags = static_cast<int>(SA_RESETHAND);
-    sigaction(SIGINT, &action, &before_);
+    sigaction(SIGINT, &action, &interrupt_before_);
+    sigaction(SIGTERM, &action, &end_before_);
   }
-  ~InterruptWatch() { sigaction(SIGINT, &before_, nullptr); }
+  ~InterruptWatch() {
+    sigaction(SIGINT, &interrupt_before_, nullptr);
+    sigaction(SIGTERM, &end_before_, nullptr);
+  }
   InterruptWatch(const InterruptWatch&) = delete;
   InterruptWatch& operator=(const InterruptWatch&) = delete;
 
  private:
-  struct sigaction before_ {};
+  struct sigaction interrupt_before_ {};
+  struct sigaction end_before_ {};
 };
 
 scenario::Problem fault(const std::string& message) {
@@ -57,7 +64,7 @@ void print_json(const study::Answer& answer, const RunRequest& request) {
   object.number("dry_leaf_share", s.dry_leaf_share_fraction);
   object.number("water_kg", s.water_kg);
   object.number("soggy_s", s.soggy_s);
-  object.number("hottest_leaf_c", s.hottest_leaf_K - 273.15);
+  object.number("hottest_leaf_c", celsius(s.hottest_leaf_K));
   object.number("worst_audit_relative", s.worst_audit_relative_ratio);
   if (request.output) {
     object.text("results", *request.output);
@@ -100,14 +107,15 @@ int run(const Manners& manners, const RunRequest& request) {
     }
     return done;
   } catch (const record::FileError& error) {
-    return refuse(manners, file_error, {trouble(error)});
+    return refuse(manners, file_error, {trouble(error)}, nothing_written);
   } catch (const study::Stopped&) {
-    return refuse(manners, interrupted,
-                  {mistake("E0130", "stopped before the end", "start it again when you like")});
+    return refuse(manners, asked_to_stop == SIGTERM ? terminated : interrupted,
+                  {mistake("E0130", "stopped before the end", "start it again when you like")},
+                  nothing_written);
   } catch (const study::AuditError& error) {
-    return refuse(manners, own_fault, {fault(error.what())});
+    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
   } catch (const engine::EngineError& error) {
-    return refuse(manners, own_fault, {fault(error.what())});
+    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
   }
 }
 

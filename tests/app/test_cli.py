@@ -85,10 +85,8 @@ def test_help_examples_run_in_the_order_of_a_first_day(tmp_path):
             assert answer.returncode == 0, f"{example}\n{answer.stderr}"
             assert answer.stdout.strip(), example
             seen.append(example)
-    for example in examples(call().stdout):
-        assert call(*shlex.split(example)[1:], "--overwrite" if " run " in example else "-q",
-                    cwd=tmp_path, timeout=600).returncode == 0, example
     assert len(seen) == 2 * len(order)
+    assert set(examples(call().stdout)) | set(examples(call("help").stdout)) <= set(seen)
 
 
 def test_version_is_one_line():

@@ -134,7 +134,7 @@ def test_the_data_path_runs_one_way():
 
 # Counts, shares and steps between units of one dimension; anything else is a model's business.
 PLAIN_NUMBERS = {"0.0", "1.0", "0.5", "0.02", "100.0", "1000.0", "1024.0", "1e3", "1e-3", "1e6",
-                 "1e-6", "60.0", "3600.0"}
+                 "1e-6", "60.0", "3600.0", "20e6"}
 
 
 def test_no_physics_in_the_command_line():

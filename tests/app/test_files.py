@@ -1,0 +1,201 @@
+"""What the program does with files: nothing half-written, nothing overwritten unasked, bad input told."""
+import json
+import os
+import re
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from test_cli import ROOT, call
+
+DEMO = ROOT / "scenarios" / "demo.toml"
+# A short run of the demonstration house, coarse enough to take a second or two.
+QUICK = ["--alone", "--set", "span.length=1 h", "--set", "numerics.parcels_per_class=100"]
+
+
+def demo_with(folder, before, after):
+    """A copy of the demonstration with one text replaced, beside the files that it names."""
+    text = DEMO.read_text(encoding="utf-8")
+    assert before in text
+    for name in ("heads", "weather"):
+        if not (folder / name).exists():
+            (folder / name).symlink_to(DEMO.parent / name)
+    path = folder / "house.toml"
+    path.write_text(text.replace(before, after, 1), encoding="utf-8")
+    return path
+
+
+def names(folder):
+    return sorted(entry.name for entry in folder.iterdir() if not entry.is_symlink())
+
+
+# ---- scenarios that cannot be read ---------------------------------------------------------------
+
+@pytest.mark.parametrize("verb", [["check"], ["run", "-o", "out.h5"], ["heads"]])
+def test_a_missing_scenario_is_status_4(verb, tmp_path):
+    answer = call(*verb, "nowhere.toml", cwd=tmp_path)
+    assert answer.returncode == 4 and answer.stdout == ""
+    assert "nowhere.toml" in answer.stderr and names(tmp_path) == []
+
+
+def test_a_folder_or_a_pipe_is_no_scenario(tmp_path):
+    os.mkfifo(tmp_path / "pipe.toml")
+    (tmp_path / "folder.toml").mkdir()
+    for name in ("pipe.toml", "folder.toml"):
+        answer = call("check", name, cwd=tmp_path, timeout=5)
+        assert answer.returncode == 4 and "regular file" in answer.stderr
+
+
+@pytest.mark.parametrize("verb", [["check"], ["run", "-o", "out.h5"]])
+def test_a_misspelt_key_is_status_3_and_nothing_is_written(verb, tmp_path):
+    house = demo_with(tmp_path, "static_pressure", "static_presure")
+    answer = call(*verb, house.name, cwd=tmp_path)
+    assert answer.returncode == 3 and answer.stdout == ""
+    line = 1 + house.read_text().splitlines().index(
+        next(row for row in house.read_text().splitlines() if "static_presure" in row))
+    assert f"--> house.toml:{line}:1" in answer.stderr
+    assert "unknown key `static_presure`" in answer.stderr and "`static_pressure`" in answer.stderr
+    assert answer.stderr.splitlines()[-1].endswith("nothing was run, nothing was written")
+    assert names(tmp_path) == ["house.toml"]
+
+
+def test_all_faults_of_a_file_are_told_at_once(tmp_path):
+    house = demo_with(tmp_path, "static_pressure", "static_presure")
+    text = house.read_text()
+    text = re.sub(r'(?m)^latitude = .*$', 'latitude = "43 psi"', text)
+    text = re.sub(r'(?m)^altitude = .*$', "altitude = 180", text)
+    house.write_text(text)
+    answer = call("check", house.name, "--json", cwd=tmp_path)
+    report = json.loads(answer.stdout)
+    assert answer.returncode == 3 and report["errors"] == len(report["problems"]) >= 3
+    messages = " ".join(problem["message"] for problem in report["problems"])
+    assert "static_presure" in messages and "latitude" in messages and "altitude" in messages
+    assert all(problem["span"]["line"] > 0 for problem in report["problems"])
+
+
+def test_a_wrong_setting_is_told_like_a_wrong_file():
+    answer = call("check", str(DEMO), "--set", "site.altitude=180")
+    assert answer.returncode == 3 and "needs a unit" in answer.stderr
+    answer = call("check", str(DEMO), "--set", "site.altitudes=180 m")
+    assert answer.returncode == 3 and "`altitude`" in answer.stderr
+
+
+# ---- check ----------------------------------------------------------------------------------------
+
+def test_check_describes_the_demonstration_house():
+    answer = call("check", str(DEMO))
+    assert answer.returncode == 0 and answer.stderr == ""
+    text = " ".join(answer.stdout.split())
+    for word in ("7.2 m", "3.6 m", "2 benches", "6 heads", "60 L/h", "150 um", "1.1 m", "L/min",
+                 "bar", "psi", "6 s every 10 min from 07:00 to 19:00", "72 starts a day", "leaves", "MB"):
+        assert word in text, word
+    assert max(map(len, answer.stdout.splitlines())) <= 100
+
+
+def test_check_in_json_is_one_object():
+    answer = json.loads(call("check", str(DEMO), "--json").stdout)
+    assert answer["heads"] == 6 and answer["leaves"] >= 10_000
+    assert answer["supply"][0]["starved"] is False
+
+
+def test_assumed_values_carry_range_and_evidence():
+    answer = json.loads(call("check", str(DEMO), "--assumed", "--json").stdout)
+    assert len(answer["assumed"]) == answer["assumed_count"] > 5
+    tags = {"source", "memory", "common practice", "derived", "our choice"}
+    for value in answer["assumed"]:
+        assert value["evidence"] in tags and value["meaning"] and value["value"], value
+    lines = call("check", str(DEMO), "--assumed").stdout
+    assert all(value["key"] in lines for value in answer["assumed"])
+
+
+# ---- run and report ---------------------------------------------------------------------------------
+
+@pytest.fixture(scope="module")
+def quick(tmp_path_factory):
+    """Results of a short run, and what it said."""
+    folder = tmp_path_factory.mktemp("quick")
+    answer = call("run", str(DEMO), "-o", "quick.h5", *QUICK, cwd=folder, timeout=300)
+    assert answer.returncode == 0, answer.stderr
+    return folder / "quick.h5", answer
+
+
+def test_a_run_says_its_verdict_and_leaves_one_file(quick):
+    path, answer = quick
+    assert re.match(r"(YES|YES, BUT|NOT YET)\b", answer.stdout)
+    assert path.read_bytes()[:4] == b"\x89HDF" and names(path.parent) == ["quick.h5"]
+
+
+def test_nobody_at_the_terminal_sees_no_progress(quick):
+    assert "\r" not in quick[1].stderr and "left" not in quick[1].stderr
+
+
+def test_results_are_never_overwritten_unasked(quick):
+    path, _ = quick
+    before = path.read_bytes()
+    answer = call("run", str(DEMO), "-o", str(path), *QUICK, timeout=10)
+    assert answer.returncode == 4 and "--overwrite" in answer.stderr
+    assert path.read_bytes() == before
+
+
+def test_a_folder_that_does_not_exist_is_told_before_the_run(tmp_path):
+    answer = call("run", str(DEMO), "-o", str(tmp_path / "no" / "out.h5"), timeout=10)
+    assert answer.returncode == 4 and names(tmp_path) == []
+
+
+def test_quiet_json_and_words_agree(quick):
+    _, words = quick
+    answer = call("run", str(DEMO), *QUICK, "--json", timeout=300)
+    assert answer.returncode == 0 and answer.stderr == ""
+    assert json.loads(answer.stdout)["verdict"].split()[0] == words.stdout.split()[0]
+    answer = call("run", str(DEMO), *QUICK, "--quiet", timeout=300)
+    assert answer.returncode == 0 and answer.stderr == "" and answer.stdout.split()[0] == words.stdout.split()[0]
+
+
+def test_a_report_is_one_page_beside_its_results(quick):
+    path, _ = quick
+    answer = call("report", str(path))
+    page = path.with_suffix(".html")
+    assert answer.returncode == 0 and page.read_text().lstrip().lower().startswith("<!doctype html")
+    assert call("report", str(path)).returncode == 4
+    assert call("report", str(path), "--overwrite").returncode == 0
+    page.unlink()
+
+
+@pytest.mark.parametrize("spoil, words", [
+    (lambda b: b[: len(b) // 2], "damaged"),
+    (lambda b: b[: len(b) // 2] + bytes([b[len(b) // 2] ^ 0x55]) + b[len(b) // 2 + 1:], "damaged"),
+    (lambda b: b"a,b\n1,2\n", "HDF5"),
+    (lambda b: b"", ""),
+])
+def test_a_spoilt_result_is_refused_and_left_alone(quick, tmp_path, spoil, words):
+    bad = tmp_path / "bad.h5"
+    bad.write_bytes(spoil(quick[0].read_bytes()))
+    before = bad.read_bytes()
+    answer = call("report", "bad.h5", cwd=tmp_path)
+    assert answer.returncode == 4 and words in answer.stderr and "bad.h5" in answer.stderr
+    assert "HDF5-DIAG" not in answer.stderr and "std::" not in answer.stderr
+    assert bad.read_bytes() == before and names(tmp_path) == ["bad.h5"]
+
+
+def test_a_full_disk_leaves_no_file(tmp_path):
+    # A limit on the size of files stands for a full disk; the signal that comes with it is ignored.
+    script = f"trap '' XFSZ; ulimit -f 8; exec '{os.environ.get('MISTWRIGHT_BIN', ROOT / 'build/dev/mistwright')}' " \
+             f"run '{DEMO}' -o out.h5 {' '.join(repr(word) for word in QUICK)}"
+    answer = subprocess.run(["bash", "-c", script], cwd=tmp_path, capture_output=True, text=True,
+                            timeout=300, check=False)
+    assert answer.returncode == 4 and "out.h5" in answer.stderr and names(tmp_path) == []
+
+
+def test_an_interrupt_stops_within_a_second_and_writes_nothing(tmp_path):
+    import signal
+    import time
+    from test_cli import PROGRAM
+    child = subprocess.Popen([str(PROGRAM), "run", str(DEMO), "-o", "out.h5"], cwd=tmp_path,
+                             stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(0.7)
+    child.send_signal(signal.SIGINT)
+    started = time.monotonic()
+    _, said = child.communicate(timeout=20)
+    assert child.returncode == 130 and "stopped before the end" in said and said.endswith("nothing was written\n")
+    assert time.monotonic() - started < 2.0 and names(tmp_path) == []
