@@ -555,8 +555,11 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
       {"representatives", fmt::format("{}", run.shared().representatives.depth_m.size())},
       {"dense_spray_last_correction",
        fmt::format("{:.3e}", run.water().ledger().worst_dense_correction_fraction)},
-      {"assumed", assumed_text(house.assumed)},
-      {"state_hash", fmt::format("{:016x}", run.engine().state_hash())}};
+      {"assumed", assumed_text(house.assumed)}};
+  std::string hashes;
+  for (const std::uint64_t hash : provenance.hourly_state_hash)
+    hashes += fmt::format("{:016x}\n", hash);
+  group.attributes["hourly_state_hash"] = hashes;
   const double evaporated = run.crop().ledger().film_evaporated_kg.value();
   group.attributes["representative_error"] = fmt::format(
       "{:.3e}",

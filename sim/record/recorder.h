@@ -13,6 +13,7 @@ struct Provenance {
   std::string version, compiler, started, ended;
   double wall_seconds = 0.0;
   int threads = 1;
+  std::vector<std::uint64_t> hourly_state_hash;  ///< at each hour's end and at the run's
 };
 
 /// The record of a finished run, without its verdict.

@@ -34,12 +34,19 @@ class Runner {
     tell(0.0);
   }
 
-  void run(HouseRun& run) const {
+  /// @return the state's hash at the end of every simulated hour and of the run: where two runs
+  /// first differ
+  std::vector<std::uint64_t> run(HouseRun& run) const {
     const double length = static_cast<double>(run.house().span.count());
-    const bool ended = run.engine().advance_to(run.end(), [&](SimTime now) {
-      return tell(static_cast<double>((now - run_start).count()) / length, false);
-    });
-    if (!ended) throw Stopped();
+    std::vector<std::uint64_t> hashes;
+    for (SimTime until = run_start; until < run.end();) {
+      until = std::min(run.end(), until + std::chrono::hours(1));
+      const bool reached = run.engine().advance_to(until, [&](SimTime now) {
+        return tell(static_cast<double>((now - run_start).count()) / length, false);
+      });
+      if (!reached) throw Stopped();
+      hashes.push_back(run.engine().state_hash());
+    }
     const double worst = run.frames().worst_audit_fraction;
     if (!(worst <= engine::audit_tolerance_fraction)) {
       std::string which;
@@ -52,6 +59,7 @@ class Runner {
           fmt::format("the balances do not close: {:.3g} of what passed ({:.0e} allowed){}", worst,
                       engine::audit_tolerance_fraction, which));
     }
+    return hashes;
   }
 
   [[nodiscard]] record::Record record(const House& house,
@@ -65,7 +73,7 @@ class Runner {
     HouseRun house_run(house, options_.threads,
                        building && same_building(house, building->house) ? building : nullptr);
     if (!building) building = house_run.building();
-    run(house_run);
+    provenance.hourly_state_hash = run(house_run);
     provenance.wall_seconds =
         std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
     provenance.ended = now_text();
