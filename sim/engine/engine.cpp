@@ -1,6 +1,5 @@
 #include "sim/engine/engine.h"
 
-#include <set>
 #include <string>
 
 #include "models/contracts.h"
@@ -9,7 +8,9 @@ namespace mistwright::engine {
 
 namespace {
 constexpr std::uint32_t most_events_at_one_instant = 1000;
-}
+/// Of those, the last that are looked at for the names of the parts that wake each other.
+constexpr std::uint32_t looked_at = 100;
+}  // namespace
 
 Engine::Engine(std::vector<std::unique_ptr<Part>> parts)
     : parts_(std::move(parts)), generation_(parts_.size(), 0) {
@@ -42,6 +43,15 @@ void Engine::act(const Event& event) {
   }
 }
 
+void Engine::stop_the_run() const {
+  std::string names;
+  for (const std::uint32_t part : busy_) {
+    names += std::string(names.empty() ? "" : ", ") + parts_[part]->name();
+  }
+  throw EngineError("parts keep waking each other at " + std::to_string(seconds(now_ - run_start)) +
+                    " s: " + names);
+}
+
 bool Engine::advance_to(SimTime end, const std::function<bool(SimTime)>& keep_going) {
   while (const Event* next = queue_.top()) {
     if (next->time > end) break;
@@ -51,12 +61,10 @@ bool Engine::advance_to(SimTime end, const std::function<bool(SimTime)>& keep_go
       for (const auto& part : parts_) part->advance(now_, event.time);
       now_ = event.time;
       events_at_now_ = 0;
+      busy_.clear();
     }
-    if (++events_at_now_ > most_events_at_one_instant) {
-      throw EngineError("parts keep waking each other at " +
-                        std::to_string(seconds(now_ - run_start)) + " s; the last to act was " +
-                        parts_[event.part]->name());
-    }
+    if (++events_at_now_ > most_events_at_one_instant) stop_the_run();
+    if (events_at_now_ + looked_at > most_events_at_one_instant) busy_.insert(event.part);
     act(event);
     ++events_;
     if (observer) observer(event);

@@ -15,16 +15,15 @@
 // 1. The order is (time, rank, sequence); see Rank in event.h.
 // 2. A part asked again has at most one live prediction.
 // 3. A predicted crossing is rounded up to the next microsecond (duration_up in time.h), so that it
-// has
-//    happened when its event runs: triggers hold on (t0, t1].
+//    has happened when its event runs: triggers hold on (t0, t1].
 // 4. More than 1,000 events at one instant stop the run with the names of the parts that keep
 //    waking each other.
 // 5. Only the thread that calls advance_to touches the queue. Threads work inside one advance or
-// one
-//    on_event, and across runs.
+//    one on_event, and across runs.
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <set>
 #include <stdexcept>
 #include <vector>
 
@@ -64,6 +63,7 @@ class Engine {
  private:
   void ask(std::uint32_t part);
   void act(const Event& event);
+  [[noreturn]] void stop_the_run() const;
 
   std::vector<std::unique_ptr<Part>> parts_;
   std::vector<std::uint32_t> generation_;
@@ -73,6 +73,7 @@ class Engine {
   std::uint64_t next_sequence_ = 0;
   std::uint64_t events_ = 0;
   std::uint32_t events_at_now_ = 0;
+  std::set<std::uint32_t> busy_;  ///< who acted last at a crowded instant; for the message alone
 };
 
 }  // namespace mistwright::engine
