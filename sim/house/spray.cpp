@@ -11,7 +11,9 @@ namespace mistwright {
 
 namespace {
 
-constexpr int passes = 8;
+constexpr int passes = 12;
+/// Heads low over the leaves still spray through some air.
+constexpr double least_fall_m = 0.1;
 /// Share of the room for vapour below which a spray leaves its own evaporation alone.
 constexpr double thin_spray_fraction = 0.02;
 /// Fullest that a spray can make the air: the last of the room fills ever more slowly.
@@ -71,28 +73,74 @@ double sprayed_kg(const std::vector<Job>& jobs) {
   return sum;
 }
 
-/// A dense spray wets its own air, so that its drops dry more slowly: K falls straight from its
-/// first value to nothing as the air fills, half of that on average while the drops fly, and never
-/// more vapour than there is room for. Bisection for the factor on K that agrees with what it
-/// evaporates.
-/// @return change of the evaporated share of the water in the last pass
-template <class Burst>
-double settle_dense(Burst& burst, double house_room_kg, std::vector<double>& evaporated_kg,
-                    double water_kg) {
-  double low = 0.0;
-  double high = 1.0;
-  double given = total(evaporated_kg);
-  double change = 0.0;
-  for (int pass = 0; pass < passes; ++pass) {
-    const double factor = 0.5 * (low + high);
-    evaporated_kg = burst.evaporate(factor);
-    change = std::abs(total(evaporated_kg) - given) / water_kg;
-    given = total(evaporated_kg);
-    const double allowed = std::max(0.0, 1.0 - 0.5 * given / house_room_kg);
-    (factor < allowed && given < fullest_house_fraction * house_room_kg ? low : high) = factor;
+/// Vapour for which the drops of each class find room while they fly [kg]: the air of the wetted
+/// circles from head to leaf, and what the regime carries through them during burst and fall, but
+/// no more than the house has. Fog floats long enough to meet the whole house; mist lands after a
+/// second or two, in air that the drops before it have wetted. Derived. Left out: circles that
+/// overlap count twice.
+std::vector<double> class_room_kg(const Shared& shared, const droplet::SizeClasses& classes,
+                                  const std::vector<Sprayed>& sprayed,
+                                  const std::vector<double>& cell_room_kg,
+                                  double air_speed_m_per_s) {
+  const Plan& plan = shared.plan;
+  std::vector<double> room_kg(classes.count(), 0.0);
+  for (const Sprayed& spray : sprayed) {
+    const double wide_m =
+        shared.house.head_types[shared.house.heads[spray.head].type].wetted_diameter_m;
+    const std::size_t cell = plan.air.cell_at(spray.launch.x_m, spray.launch.y_m);
+    const auto under = plan.benches.cell_at(spray.launch.x_m, spray.launch.y_m);
+    const double leaves_m =
+        under ? plan.benches.blocks[plan.benches.cells[*under].bench].rect.height_m : 0.0;
+    const double fall_m = std::max(least_fall_m, spray.launch.z_m - leaves_m);
+    const double room_kg_per_m3 =
+        cell_room_kg[cell] / plan.fixed.air_mass_kg[cell] * plan.air_density_kg_per_m3;
+    for (std::size_t k = 0; k < classes.count(); ++k) {
+      const double time_s =
+          spray.launch.jet_lasts_s + fall_m / droplet::terminal_velocity_m_per_s(
+                                                  classes.diameter_m[k], droplet::reference_air);
+      room_kg[k] +=
+          room_kg_per_m3 * fall_m * wide_m * (0.25 * pi * wide_m + air_speed_m_per_s * time_s);
+    }
   }
-  evaporated_kg = burst.evaporate(low);
-  return change;
+  const double house_room_kg = total(cell_room_kg);
+  for (double& room : room_kg) room = std::min(room, house_room_kg);
+  return room_kg;
+}
+
+/// Mean of K through a burst, over its first value: K falls straight from that to nothing as the
+/// air fills, so that the share y of the room taken follows dy/dt = (1 - y) / tau and the mean of
+/// 1 - y is y / -ln(1 - y). Derived.
+double mean_drying_factor(double share_filled_fraction) {
+  constexpr double thin = 1e-6;
+  if (share_filled_fraction < thin) return 1.0;
+  if (share_filled_fraction >= 1.0) return 0.0;
+  return -share_filled_fraction / std::log1p(-share_filled_fraction);
+}
+
+/// A dense spray wets its own air, so that its drops dry more slowly. Bisection for the vapour
+/// given off that agrees with what the drops then give off.
+/// @param most_kg  for which the house has room
+/// @return share of the water by which the two still differ
+template <class Burst>
+double settle_dense(Burst& burst, const std::vector<double>& room_kg, double most_kg) {
+  std::vector<double> factors(room_kg.size());
+  const auto give = [&](double given_kg) {
+    for (std::size_t k = 0; k < factors.size(); ++k) {
+      factors[k] = room_kg[k] > 0.0 ? mean_drying_factor(given_kg / room_kg[k]) : 0.0;
+    }
+    return total(burst.evaporate(factors));
+  };
+  double low_kg = 0.0;
+  double high_kg = std::min(most_kg, sprayed_kg(burst.jobs()));
+  for (int pass = 0; pass < passes; ++pass) {
+    const double given_kg = 0.5 * (low_kg + high_kg);
+    (give(given_kg) > given_kg ? low_kg : high_kg) = given_kg;
+  }
+  const double given_kg = give(high_kg);
+  if (given_kg <= most_kg) return std::abs(given_kg - high_kg) / sprayed_kg(burst.jobs());
+  // Fog fills the house before it is gone: the rest of it drifts on in full air.
+  burst.dry_only(most_kg / given_kg);
+  return 0.0;
 }
 
 /// Vapour that an air cell has no room for goes where there is: fog drifts on while it dries.
@@ -141,7 +189,7 @@ std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_pe
 
 namespace {
 
-/// The footprints of one burst, read at any common factor on the air's K.
+/// The footprints of one burst, read at any factors on the air's K.
 class Flight {
  public:
   Flight(Shared& shared, const droplet::SizeClasses& classes, const std::vector<Sprayed>& sprayed)
@@ -159,9 +207,9 @@ class Flight {
   [[nodiscard]] const Regime& regime() const { return regime_; }
   [[nodiscard]] const std::vector<droplet::Outcome>& outcomes() const { return outcomes_; }
 
-  /// Flies the burst with every K lowered by one factor.
+  /// Flies the burst with the K of each class lowered by its factor.
   /// @return vapour given to each air cell [kg]
-  std::vector<double> evaporate(double factor) {
+  std::vector<double> evaporate(const std::vector<double>& factors) {
     // Only the nodes about each head's K are computed.
     std::vector<SprayKey> keys;
     std::vector<double> shares;
@@ -169,8 +217,8 @@ class Flight {
     shares.reserve(jobs_.size());
     for (const Job& job : jobs_) {
       const double diameter = classes_.diameter_m[job.size_class];
-      const auto bracket =
-          droplet::between_nodes(shared_.airflow.nodes(), diameter, factor * job.K_m2_per_s);
+      const auto bracket = droplet::between_nodes(shared_.airflow.nodes(), diameter,
+                                                  factors[job.size_class] * job.K_m2_per_s);
       shares.push_back(bracket.share_fraction);
       for (const std::size_t node : {bracket.low, bracket.high}) {
         keys.push_back(
@@ -179,12 +227,28 @@ class Flight {
     }
     shared_.airflow.ensure(keys, shared_.threads);
     outcomes_.clear();
-    std::vector<double> by_cell(shared_.plan.fixed.cells, 0.0);
     for (std::size_t j = 0; j < jobs_.size(); ++j) {
       outcomes_.push_back(droplet::blend(shared_.airflow.footprint(keys[2 * j]),
                                          shared_.airflow.footprint(keys[2 * j + 1]), shares[j]));
+    }
+    return vapour_kg();
+  }
+
+  /// Only this share of the water keeps its last flight; the rest flies in air too wet to dry it.
+  void dry_only(double share_fraction) {
+    const std::vector<droplet::Outcome> drying = outcomes_;
+    evaporate(std::vector<double>(classes_.count(), 0.0));
+    for (std::size_t j = 0; j < outcomes_.size(); ++j) {
+      outcomes_[j] = droplet::blend(outcomes_[j], drying[j], share_fraction);
+    }
+  }
+
+  /// Vapour that the last flight gives to each air cell [kg].
+  [[nodiscard]] std::vector<double> vapour_kg() const {
+    std::vector<double> by_cell(shared_.plan.fixed.cells, 0.0);
+    for (std::size_t j = 0; j < jobs_.size(); ++j) {
       for (std::size_t c = 0; c < by_cell.size(); ++c) {
-        by_cell[c] += jobs_[j].mass_kg() * outcomes_.back().evaporated_by_air_cell[c];
+        by_cell[c] += jobs_[j].mass_kg() * outcomes_[j].evaporated_by_air_cell[c];
       }
     }
     return by_cell;
@@ -234,21 +298,22 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
   const Plan& plan = shared.plan;
   Flight flight(shared, classes, sprayed);
   Landed landed;
-  landed.evaporated_kg = flight.evaporate(1.0);
+  const double speed = mean_bench_air_speed_m_per_s(flight.regime());
   std::vector<double> room(plan.fixed.cells);
   for (std::size_t c = 0; c < room.size(); ++c) room[c] = room_kg(shared, c);
-  const double house_room = total(room);
+  const std::vector<double> class_room = class_room_kg(shared, classes, sprayed, room, speed);
+  const double given = total(flight.evaporate(std::vector<double>(classes.count(), 1.0)));
   // Thin sprays hardly change their air: one look is enough.
-  if (total(landed.evaporated_kg) > thin_spray_fraction * house_room) {
+  if (given > thin_spray_fraction * *std::min_element(class_room.begin(), class_room.end())) {
     landed.last_correction_fraction =
-        settle_dense(flight, house_room, landed.evaporated_kg, sprayed_kg(flight.jobs()));
+        settle_dense(flight, class_room, fullest_house_fraction * total(room));
   }
+  landed.evaporated_kg = flight.vapour_kg();
   spread_over_room(landed.evaporated_kg, room);
 
   landed.layer_kg.assign(plan.layer_leaf_area_m2.size(), 0.0);
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
-  const double speed = mean_bench_air_speed_m_per_s(flight.regime());
   for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
     const Job& job = flight.jobs()[j];
     const droplet::Outcome& outcome = flight.outcomes()[j];
