@@ -4,12 +4,14 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <csignal>
 #include <cstdio>
 #include <exception>
 #include <functional>
 #include <new>
 #include <stdexcept>
 #include <string>
+#include <system_error>
 #include <vector>
 
 #include "models/contracts.h"
@@ -321,15 +323,24 @@ int answer(const Words& arguments) {
 
 int main(int argc, char** argv) {
   using namespace mistwright::app;
+  // A file that grows over a limit is an error to tell, not a signal to die of.
+  std::signal(SIGXFSZ, SIG_IGN);
   try {
-    return answer(std::vector<std::string>(argv + 1, argv + argc));
+    const int status = answer(std::vector<std::string>(argv + 1, argv + argc));
+    if (std::fflush(stdout) == 0) return status;
+  } catch (const std::system_error&) {
+    // Standard output is full or closed: told below.
   } catch (const std::bad_alloc&) {
     return refuse(
         {}, limit_reached,
-        {mistake("E0005", "out of memory", "a smaller house or a coarser grid needs less")});
+        {mistake("E0005", "out of memory", "a smaller house or a coarser grid needs less")},
+        nothing_written);
   } catch (const std::exception& error) {
     return refuse({}, own_fault,
                   {mistake("E0070", fmt::format("a fault of this program: {}", error.what()),
-                           "please report it with the command and the scenario")});
+                           "please report it with the command and the scenario")},
+                  nothing_written);
   }
+  fmt::print(stderr, "error[E0402]: standard output cannot be written to\n");
+  return file_error;
 }

@@ -1,9 +1,11 @@
 #include "sim/app/run.h"
 
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <algorithm>
 #include <csignal>
+#include <string_view>
 #include <thread>
 
 #include "models/units.h"
@@ -16,31 +18,30 @@
 namespace mistwright::app {
 namespace {
 
-/// The signal that asked to stop, looked at between events; 0: none.
-volatile std::sig_atomic_t asked_to_stop = 0;
-
-void on_signal(int signal) {
-  asked_to_stop = signal;
+/// A run keeps nothing on disk before its end, so that there is nothing to tidy up.
+void stop_at_once(int signal) {
+  static constexpr std::string_view words =
+      "\nstopped before the end; nothing was written; start it again when you like\n";
+  const auto written = write(STDERR_FILENO, words.data(), words.size());
+  static_cast<void>(written);
+  _exit(signal == SIGTERM ? terminated : interrupted);
 }
 
-/// While it lives, an interrupt or a request to end stops the run in good order; a second one at
-/// once.
-class InterruptWatch {
+/// While it lives, an interrupt or a request to end stops the program.
+class StopWatch {
  public:
-  InterruptWatch() {
-    asked_to_stop = 0;
+  StopWatch() {
     struct sigaction action {};
-    action.sa_handler = on_signal;
-    action.sa_flags = static_cast<int>(SA_RESETHAND);
+    action.sa_handler = stop_at_once;
     sigaction(SIGINT, &action, &interrupt_before_);
     sigaction(SIGTERM, &action, &end_before_);
   }
-  ~InterruptWatch() {
+  ~StopWatch() {
     sigaction(SIGINT, &interrupt_before_, nullptr);
     sigaction(SIGTERM, &end_before_, nullptr);
   }
-  InterruptWatch(const InterruptWatch&) = delete;
-  InterruptWatch& operator=(const InterruptWatch&) = delete;
+  StopWatch(const StopWatch&) = delete;
+  StopWatch& operator=(const StopWatch&) = delete;
 
  private:
   struct sigaction interrupt_before_ {};
@@ -90,12 +91,12 @@ int run(const Manners& manners, const RunRequest& request) {
     options.version = MISTWRIGHT_VERSION;
     study::Answer answer;
     {
-      const InterruptWatch watch;
+      const StopWatch watch;
       ProgressLine line(terminal_of(2), !manners.quiet && !manners.json);
       answer =
           study::answer(*checked.house, options, [&line](double share, const std::string& doing) {
             line.update(share, doing);
-            return asked_to_stop == 0;
+            return true;
           });
       line.clear();
     }
@@ -108,10 +109,6 @@ int run(const Manners& manners, const RunRequest& request) {
     return done;
   } catch (const record::FileError& error) {
     return refuse(manners, file_error, {trouble(error)}, nothing_written);
-  } catch (const study::Stopped&) {
-    return refuse(manners, asked_to_stop == SIGTERM ? terminated : interrupted,
-                  {mistake("E0130", "stopped before the end", "start it again when you like")},
-                  nothing_written);
   } catch (const study::AuditError& error) {
     return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
   } catch (const engine::EngineError& error) {
