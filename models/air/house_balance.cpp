@@ -259,8 +259,8 @@ double radiative_conductance_W_per_m2_K(double first_K, double second_K) {
          (first_K * first_K + second_K * second_K);
 }
 
-double cover_longwave_transmittance_fraction(const HouseFixed& fixed, const std::vector<double>& state,
-                                    std::size_t cell) {
+double cover_longwave_transmittance_fraction(const HouseFixed& fixed,
+                                             const std::vector<double>& state, std::size_t cell) {
   // A thin dew already closes the film's window; full effect at 0.02 kg/m2.
   constexpr double full_kg_per_m2 = 0.02;
   const double water = state[state_index(cell, CellState::CoverWater)] / fixed.cover_area_m2[cell];

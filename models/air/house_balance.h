@@ -142,8 +142,8 @@ inline constexpr double cloth_absorptance_fraction = 0.9;
 
 /// Long-wave transmittance of the cover over a cell, wet or dry.
 [[nodiscard]] double cover_longwave_transmittance_fraction(const HouseFixed& fixed,
-                                                  const std::vector<double>& state,
-                                                  std::size_t cell);
+                                                           const std::vector<double>& state,
+                                                           std::size_t cell);
 
 /// Heat held [J] above 273.15 K and dry air, and vapour held [kg].
 [[nodiscard]] double heat_held_J(const HouseFixed& fixed, const std::vector<double>& state);

@@ -26,7 +26,8 @@ struct Port {
 
 /// A fan that stirs: a jet of air inside the house.
 struct Stirrer {
-  double x_m = 0.0, y_m = 0.0, z_m = 0.0, bearing_rad = 0.0;  ///< bearing in the plan, from +x towards +y
+  double x_m = 0.0, y_m = 0.0, z_m = 0.0,
+         bearing_rad = 0.0;  ///< bearing in the plan, from +x towards +y
   double diameter_m = 0.0, flow_m3_per_s = 0.0;
 };
 
@@ -39,7 +40,8 @@ struct Enclosure {
   /// Height of the roof [m] above y: half an ellipse from the eaves to the ridge.
   [[nodiscard]] double roof_height_m(double y_m) const {
     const double s = 2.0 * y_m / width_m - 1.0;
-    return eave_height_m + (ridge_height_m - eave_height_m) * std::sqrt(std::fmax(0.0, 1.0 - s * s));
+    return eave_height_m +
+           (ridge_height_m - eave_height_m) * std::sqrt(std::fmax(0.0, 1.0 - s * s));
   }
 };
 

@@ -11,16 +11,16 @@ struct Weather {
   double temperature_K = 0.0;
   double vapour_pressure_Pa = 0.0;
   double pressure_Pa = 0.0;
-  double wind_speed_m_per_s = 0.0;           ///< at the station's height
-  double wind_from_rad = 0.0;                ///< bearing the wind blows from, clockwise from north
+  double wind_speed_m_per_s = 0.0;  ///< at the station's height
+  double wind_from_rad = 0.0;       ///< bearing the wind blows from, clockwise from north
   double global_horizontal_W_per_m2 = 0.0;
   double direct_normal_W_per_m2 = 0.0;
   double diffuse_horizontal_W_per_m2 = 0.0;
-  double cloud_fraction = 0.0;               ///< for the sky's long-wave
+  double cloud_fraction = 0.0;  ///< for the sky's long-wave
 };
 
-/// One row: state values hold at the end of the interval; radiation is the mean over the interval that
-/// ends at utc_s (the open typical years' convention).
+/// One row: state values hold at the end of the interval; radiation is the mean over the interval
+/// that ends at utc_s (the open typical years' convention).
 struct WeatherRow {
   std::int64_t utc_s = 0;
   Weather weather;
@@ -31,7 +31,7 @@ struct WeatherRow {
 struct WeatherSeries {
   std::vector<WeatherRow> rows;
   double latitude_rad = 0.0, longitude_rad = 0.0, altitude_m = 0.0;
-  std::string source;         ///< words for the report
+  std::string source;  ///< words for the report
 };
 
 /// The weather at a moment: states interpolated linearly, wind as a vector, radiation following the
@@ -47,9 +47,9 @@ struct DesignDay {
   double latitude_rad = 0.0, longitude_rad = 0.0, altitude_m = 0.0;
   double lowest_temperature_K = 0.0, highest_temperature_K = 0.0;
   double dew_point_K = 0.0;
-  double wind_speed_m_per_s = 0.0;        ///< daytime mean; nights are calmer
+  double wind_speed_m_per_s = 0.0;  ///< daytime mean; nights are calmer
   double wind_from_rad = 0.0;
-  bool cloudy = false;                    ///< overcast: diffuse light only, dimmed
+  bool cloudy = false;  ///< overcast: diffuse light only, dimmed
 };
 
 /// A synthetic clear or cloudy day, rows every ten minutes, covering two hours before and after.

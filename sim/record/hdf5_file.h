@@ -1,9 +1,9 @@
 #pragma once
 // A record in HDF5 and back. The only .cpp that includes the HDF5 library is this header's. The
-// file's layout is described in DEVELOPERS.md. The library's image is built in memory and written by our
-// own code (whole_file.h): HDF5 itself never has a disk file open, so a full disk cannot leave it
-// in a state in which its exit handler crashes. The packaged library is not safe with threads; a
-// lock here admits one.
+// file's layout is described in DEVELOPERS.md. The library's image is built in memory and written
+// by our own code (whole_file.h): HDF5 itself never has a disk file open, so a full disk cannot
+// leave it in a state in which its exit handler crashes. The packaged library is not safe with
+// threads; a lock here admits one.
 #include <string>
 #include <string_view>
 
