@@ -245,6 +245,25 @@ void WaterPart::on_event(const engine::Event& event, engine::Effects& effects) {
   }
 }
 
+namespace {
+
+/// What has just landed: a run may be saved between the valve's closing and the leaves' taking it.
+void walk(Landed& landed, engine::StateVisitor& visitor) {
+  visitor.values(landed.layer_kg);
+  visitor.values(landed.medium_kg);
+  visitor.values(landed.evaporated_kg);
+  for (double* kg : {&landed.floor_kg, &landed.wall_kg, &landed.cover_kg, &landed.out_kg,
+                     &landed.last_correction_fraction}) {
+    visitor.value(*kg);
+  }
+  auto fates = static_cast<std::uint64_t>(landed.fate_by_class_kg.size());
+  visitor.value(fates);
+  landed.fate_by_class_kg.resize(fates);
+  for (auto& row : landed.fate_by_class_kg) visitor.values(row);
+}
+
+}  // namespace
+
 void WaterPart::state(engine::StateVisitor& visitor) {
   for (auto* sum :
        {&ledger_.drawn_kg, &ledger_.sprayed_kg, &ledger_.drained_lines_kg, &ledger_.evaporated_kg,
@@ -269,6 +288,7 @@ void WaterPart::state(engine::StateVisitor& visitor) {
   visitor.value(bursts_);
   visitor.value(shared_.valves_spraying);
   visitor.value(shared_.last_spray_end);
+  walk(shared_.landed, visitor);
 }
 
 }  // namespace mistwright

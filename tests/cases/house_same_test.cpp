@@ -56,3 +56,25 @@ TEST_CASE("cases: a house saved and taken up anew at 20 instants ends in the bit
   CHECK(test::last_map(*run, run->frames().dry_s) ==
         test::last_map(*straight, straight->frames().dry_s));
 }
+
+TEST_CASE(
+    "cases: a house stopped between two events of one instant and taken up anew goes on alike",
+    "[cases][same]") {
+  // After a valve has shut, its water still waits for the leaves to take it.
+  const House house = test::small_house({"span.length=25 min"});
+  const auto building = std::make_shared<Building>(house);
+  const auto straight = test::run_whole(house, 1, building);
+  HouseRun stopped(house, 1, building);
+  const auto until_shut = [&stopped](SimTime) {
+    const auto& notes = stopped.frames().notes;
+    return notes.empty() || notes.back().part != water_part || notes.back().kind != WaterPart::Shut;
+  };
+  REQUIRE_FALSE(stopped.engine().advance_to(stopped.end(), until_shut));
+  const auto bytes = stopped.save();
+  HouseRun resumed(house, 1, building);
+  resumed.restore(bytes);
+  resumed.engine().advance_to(resumed.end());
+  CHECK(resumed.engine().state_hash() == straight->engine().state_hash());
+  CHECK(resumed.crop().ledger().landed_on_leaves_kg.value() ==
+        straight->crop().ledger().landed_on_leaves_kg.value());
+}
