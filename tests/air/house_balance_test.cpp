@@ -337,7 +337,7 @@ TEST_CASE("air: the saturation line touches the curve of saturated air", "[air][
 TEST_CASE("air: surface conductances take the values of their formulas", "[air][worked]") {
   CHECK_THAT(inside_convection_W_per_m2_K(8.0), rel(3.04, 1e-12));
   CHECK_THAT(inside_convection_W_per_m2_K(-8.0), rel(3.04, 1e-12));
-  CHECK(inside_convection_W_per_m2_K(0.0) == 1.52 * std::cbrt(0.3));
+  CHECK_THAT(inside_convection_W_per_m2_K(0.0), rel(1.52 * std::cbrt(0.3), 1e-14));
   CHECK_THAT(outside_convection_W_per_m2_K(4.0), rel(14.8, 1e-12));
   // 4 sigma T^3 at 300 K is 6.12 W/(m2 K) (any textbook of heat transfer).
   CHECK_THAT(radiative_conductance_W_per_m2_K(300.0, 300.0), rel(6.124, 1e-4));
