@@ -144,38 +144,40 @@ std::vector<std::uint32_t> Pipework::groups() const {
   return group;
 }
 
-std::vector<std::uint32_t> Pipework::zones() const {
+std::vector<std::uint32_t> Pipework::steps(const std::vector<std::uint32_t>& group) const {
   const auto& list = reading_.house.network.pipes;
-  const std::vector<std::uint32_t> group = groups();
-  std::vector<std::uint32_t> valve_pipes;
-  for (std::uint32_t i = 0; i < list.size(); ++i) {
-    if (list[i].valve) valve_pipes.push_back(i);
-  }
-  // Valves between the supply and a group: the supply's own has none, the next have one, and so on.
   std::vector<std::uint32_t> steps(group.size(), none);
   steps[group[0]] = 0;
+  const auto nearer = [&](std::uint32_t from, std::uint32_t to) {
+    if (steps[from] == none || steps[to] <= steps[from] + 1) return false;
+    steps[to] = steps[from] + 1;
+    return true;
+  };
   for (bool more = true; more;) {
     more = false;
-    for (const std::uint32_t pipe : valve_pipes) {
-      std::uint32_t& a = steps[group[list[pipe].from]];
-      std::uint32_t& b = steps[group[list[pipe].to]];
-      if (a != none && (b == none || b > a + 1)) more = (b = a + 1) != 0;
-      if (b != none && (a == none || a > b + 1)) more = (a = b + 1) != 0;
+    for (const water::Pipe& pipe : list) {
+      if (!pipe.valve) continue;
+      if (nearer(group[pipe.from], group[pipe.to])) more = true;
+      if (nearer(group[pipe.to], group[pipe.from])) more = true;
     }
   }
+  return steps;
+}
+
+std::vector<std::uint32_t> Pipework::zones() const {
+  const std::vector<std::uint32_t> group = groups();
+  const std::vector<std::uint32_t> step = steps(group);
   std::vector<std::uint32_t> ruler(group.size(), none);
   ruler[group[0]] = open;
-  const auto rule = [&](std::uint32_t node, std::uint32_t valve) {
-    std::uint32_t& mine = ruler[group[node]];
-    if (mine != open) mine = mine == none || mine == valve ? valve : several;
+  const auto rule = [&](std::uint32_t at, std::uint32_t valve) {
+    if (ruler[at] != open) ruler[at] = ruler[at] == none || ruler[at] == valve ? valve : several;
   };
-  for (const std::uint32_t i : valve_pipes) {
-    const water::Pipe& pipe = list[i];
-    const std::uint32_t a = steps[group[pipe.from]];
-    const std::uint32_t b = steps[group[pipe.to]];
-    if (a == none) continue;
-    if (a <= b) rule(pipe.to, *pipe.valve);
-    if (b <= a) rule(pipe.from, *pipe.valve);
+  for (const water::Pipe& pipe : reading_.house.network.pipes) {
+    const std::uint32_t from = group[pipe.from];
+    const std::uint32_t to = group[pipe.to];
+    if (!pipe.valve || step[from] == none) continue;
+    if (step[from] <= step[to]) rule(to, *pipe.valve);
+    if (step[to] <= step[from]) rule(from, *pipe.valve);
   }
   std::vector<std::uint32_t> out(data_.size());
   for (std::size_t i = 0; i < out.size(); ++i) out[i] = ruler[group[i]];

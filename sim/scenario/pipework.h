@@ -53,6 +53,8 @@ class Pipework {
   std::vector<std::vector<std::pair<std::uint32_t, std::uint32_t>>> neighbours() const;
   /// A number for each node: the same for those joined by pipes without valves.
   std::vector<std::uint32_t> groups() const;
+  /// For each group how many valves stand between the supply and it, at the fewest.
+  std::vector<std::uint32_t> steps(const std::vector<std::uint32_t>& group) const;
   /// For each node the valve nearest before it, or that none or several are.
   std::vector<std::uint32_t> zones() const;
   void rule_head(PlacedHead& head, const Standing& standing, std::uint32_t ruled,

@@ -37,15 +37,7 @@ void check_top(Reading& reading, const Value& root) {
                                            heads_table ? "table" : "key", entry.key));
     p.label = "not a key or table of a scenario";
     std::string near = nearest_key("", entry.key);
-    std::size_t best = 4;
-    for (const auto& table : tables) {
-      const std::size_t d = edit_distance(table, entry.key);
-      if (near.empty() && d < best && d < table.size()) {
-        best = d;
-        near = table;
-        break;
-      }
-    }
+    if (near.empty()) near = nearest_word(tables, entry.key);
     const std::string elsewhere = belongs_in(entry.key);
     if (!near.empty()) {
       p.help = fmt::format("the nearest is `{}`", near);
