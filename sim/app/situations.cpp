@@ -127,9 +127,7 @@ std::vector<scenario::Problem> overlaps(const House& house,
                     report::list_words(names), scenario::rounded(s.wanted_m3_per_s, "L/min"),
                     scenario::rounded(s.flow_m3_per_s, "L/min"),
                     scenario::rounded(s.supply_pressure_Pa, "kPa"));
-    problem.help =
-        "start them at different moments, or split the water into more zones;\n"
-        "--allow-starved simulates it as it is";
+    problem.help = "start them at different moments; --allow-starved takes them as they are";
     problem.at.source =
         std::make_shared<const scenario::SourceText>(house.source.path, house.source.text);
     problems.push_back(std::move(problem));

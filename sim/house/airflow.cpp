@@ -14,22 +14,6 @@ namespace mistwright {
 
 namespace {
 
-flow::Side side_of(Wall wall) {
-  switch (wall) {
-    case Wall::Front:
-      return flow::Side::Front;
-    case Wall::Back:
-      return flow::Side::Back;
-    case Wall::Right:
-      return flow::Side::Right;
-    case Wall::Left:
-      return flow::Side::Left;
-    case Wall::Roof:
-      return flow::Side::Roof;
-  }
-  return flow::Side::Front;
-}
-
 auto launch_tuple(const droplet::Launch& a) {
   return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad,
                          a.spread_rad, a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m,

@@ -234,29 +234,29 @@ void CropPart::touch(SimTime now) {
   push_node(now);
 }
 
-void CropPart::gain(const Landed& landed) {
+void CropPart::gain(const Deposit& deposit) {
   const Plan& plan = shared_.plan;
   const std::size_t layers = plan.layer_sun_fraction.size();
   for (std::size_t b = 0; b < plan.benches.cells.size(); ++b) {
     const double area = plan.benches.cells[b].area_m2;
     double runoff_m3 = 0.0;
     for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i) {
-      const double kept_m3 = landed.layer_kg[b * layers + plan.leaves.layer[i]] / rho;
-      const double deposit = kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i];
-      const leaf::FilmGain gained = leaf::film_gain(leaves_.depth_m[i], deposit, shared_.film);
+      const double kept_m3 = deposit.layer_kg[b * layers + plan.leaves.layer[i]] / rho;
+      const double added_m = kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i];
+      const leaf::FilmGain gained = leaf::film_gain(leaves_.depth_m[i], added_m, shared_.film);
       leaves_.depth_m[i] = gained.depth_m;
-      leaves_.deposit_m[i] += deposit;
+      leaves_.deposit_m[i] += added_m;
       leaves_.runoff_m[i] += gained.runoff_m;
       runoff_m3 += gained.runoff_m * plan.leaves.area_m2[i];
       if (!bare(gained.depth_m)) leaves_.spell_s[i] = 0.0;
     }
     double kept = 0.0;
     for (std::size_t layer = 0; layer < layers; ++layer)
-      kept += landed.layer_kg[b * layers + layer];
+      kept += deposit.layer_kg[b * layers + layer];
     ledger_.landed_on_leaves_kg.add(kept);
     ledger_.film_runoff_kg.add(runoff_m3 * rho);
     medium_.leaves_mist_m[b] += (kept / rho - runoff_m3) / area;
-    const double added_m = (landed.medium_kg[b] / rho + runoff_m3) / area;
+    const double added_m = (deposit.medium_kg[b] / rho + runoff_m3) / area;
     medium_.mist_m[b] += added_m;
     const medium::MediumGain gained = medium::medium_gain(medium_.water_m[b], added_m, plan.medium);
     medium_.water_m[b] = gained.water_m;
@@ -328,7 +328,11 @@ std::optional<engine::Wake> CropPart::next_event(SimTime) {
 
 void CropPart::on_event(const engine::Event& event, engine::Effects& effects) {
   touch(event.time);
-  if (static_cast<CropEvent>(event.kind) == CropEvent::Landed) gain(shared_.landed);
+  // The first of several valves' events at one instant takes the water of them all.
+  if (!shared_.deposit.layer_kg.empty()) {
+    gain(shared_.deposit);
+    shared_.deposit = {};
+  }
   if (static_cast<CropEvent>(event.kind) == CropEvent::Look) looked_ = event.time;
   resynchronise();
   shared_.coefficients_stale = true;

@@ -60,7 +60,7 @@ class CropPart final : public engine::Part {
   void touch(SimTime now);
   void touch_cell(std::size_t cell, double dt_s, double start_s);
   void move_medium(double dt_s);
-  void gain(const Landed& landed);
+  void gain(const Deposit& deposit);
   void add_slots();
   void resynchronise();
   void push_node(SimTime now);

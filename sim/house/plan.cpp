@@ -10,15 +10,6 @@
 
 namespace mistwright {
 
-namespace {
-
-/// Height of the leaves above the surface that the flats stand on, medium included.
-constexpr double leaf_height_over_medium_m =
-    0.05;  // common practice: cuttings stand 3 to 8 cm tall
-/// The reference state of the run's constants: warm, moist, as under mist.
-constexpr double reference_temperature_K = 298.15;
-constexpr double reference_relative_humidity_fraction = 0.7;
-
 flow::Side side_of(Wall wall) {
   switch (wall) {
     case Wall::Front:
@@ -34,6 +25,15 @@ flow::Side side_of(Wall wall) {
   }
   return flow::Side::Front;
 }
+
+namespace {
+
+/// Height of the leaves above the surface that the flats stand on, medium included.
+constexpr double leaf_height_over_medium_m =
+    0.05;  // common practice: cuttings stand 3 to 8 cm tall
+/// The reference state of the run's constants: warm, moist, as under mist.
+constexpr double reference_temperature_K = 298.15;
+constexpr double reference_relative_humidity_fraction = 0.7;
 
 /// Openings come as two halves, one above the other, so that warm air can leave above while cool
 /// air enters below.

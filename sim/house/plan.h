@@ -50,7 +50,6 @@ struct Plan {
                                            ///< meets, per bench area
   double medium_sun_fraction = 0.0;        ///< share that reaches the medium
   double leaf_area_index = 0.0;
-  double ground_shade_fraction = 0.0;
   droplet::Canopy canopy;
   medium::MediumLaw medium;
   air::HouseFixed fixed;
@@ -60,6 +59,9 @@ struct Plan {
   std::vector<std::size_t> fan_ports;  ///< port of each exhaust fan; unused for stirring fans
   double canopy_height_m = 0.0;        ///< of the leaves above the bench surface
 };
+
+/// A wall of the description as the air knows it.
+[[nodiscard]] flow::Side side_of(Wall wall);
 
 /// Lays out the house.
 [[nodiscard]] Plan make_plan(const House& house);

@@ -4,6 +4,13 @@
 
 namespace mistwright {
 
+void Deposit::add(const Landed& landed) {
+  layer_kg.resize(landed.layer_kg.size(), 0.0);
+  medium_kg.resize(landed.medium_kg.size(), 0.0);
+  for (std::size_t i = 0; i < layer_kg.size(); ++i) layer_kg[i] += landed.layer_kg[i];
+  for (std::size_t b = 0; b < medium_kg.size(); ++b) medium_kg[b] += landed.medium_kg[b];
+}
+
 double Shared::mean_air_temperature_K() const {
   return kelvin(mean_state(*this, air::CellState::Air));
 }

@@ -65,6 +65,15 @@ struct Landed {
 enum class WaterFate : std::uint32_t { Leaves, Medium, Floor, Walls, Cover, Air, Out, Count };
 inline constexpr std::size_t water_fates = static_cast<std::size_t>(WaterFate::Count);
 
+/// Water above the leaves that they have not taken yet. Several valves may shut at one instant,
+/// before the leaves act.
+struct Deposit {
+  std::vector<double> layer_kg;   ///< [bench cell * layers + layer]; empty when there is none
+  std::vector<double> medium_kg;  ///< by bench cell
+
+  void add(const Landed& landed);
+};
+
 struct Shared {
   const House& house;
   const Plan& plan;
@@ -103,7 +112,7 @@ struct Shared {
   Impulse impulse = {};
   bool impulse_waiting = false;
   bool coefficients_stale = true;  ///< set by whoever changed what the climate froze
-  Landed landed = {};              ///< water_part: of the burst just ended, for crop_part
+  Deposit deposit = {};            ///< water_part adds what bursts landed; crop_part takes it
 
   [[nodiscard]] double mean_air_temperature_K() const;
 };

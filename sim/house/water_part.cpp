@@ -76,7 +76,7 @@ WaterPart::WaterPart(Shared& shared, const Waterworks& works, droplet::SizeClass
     : shared_(shared), works_(works), classes_(std::move(classes)) {
   const std::size_t heads = shared.house.heads.size();
   valves_.resize(shared.house.network.valves.size());
-  for (auto* list : {&head_flow_m3_per_s_, &head_pressure_Pa_, &head_start_s_, &head_stop_s_}) {
+  for (auto* list : {&head_flow_m3_per_s_, &launch_pressure_Pa_, &head_start_s_, &head_stop_s_}) {
     list->assign(heads, 0.0);
   }
   sprayed_kg_.assign(heads * classes_.count(), 0.0);
@@ -107,11 +107,10 @@ void WaterPart::solve_network() {
   for (std::size_t v = 0; v < valves_.size(); ++v) open[v] = valves_[v].open != 0;
   const water::Hydraulics hydraulics = works_.solve(open);
   head_flow_m3_per_s_ = hydraulics.head_flow_m3_per_s;
-  head_pressure_Pa_ = hydraulics.head_pressure_Pa;
   for (std::size_t h = 0; h < head_flow_m3_per_s_.size(); ++h) {
     if (head_flow_m3_per_s_[h] <= 0.0) continue;
     shares_[h] = class_shares(shared_.house.head_types[shared_.house.heads[h].type],
-                              head_pressure_Pa_[h], classes_);
+                              hydraulics.head_pressure_Pa[h], classes_);
   }
 }
 
@@ -127,6 +126,7 @@ void WaterPart::open(std::uint32_t valve, double burst_s, SimTime now, engine::E
   double last_s = 0.0;
   for (std::size_t h = 0; h < shared_.house.heads.size(); ++h) {
     if (shared_.house.heads[h].valve != valve) continue;
+    launch_pressure_Pa_[h] = zone.hydraulics.head_pressure_Pa[h];
     head_start_s_[h] = seconds(now - run_start) + zone.windows[h].start_s;
     head_stop_s_[h] =
         seconds(now - run_start) + std::max(zone.windows[h].start_s, zone.windows[h].stop_s);
@@ -153,7 +153,7 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
     total_kg += mass;
     // Launched as the zone does by itself: pressure changes in the burst count in flow and
     // spectrum.
-    sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, head_pressure_Pa_[h]),
+    sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, launch_pressure_Pa_[h]),
                        std::vector<double>(first, last),
                        class_parcels(shares_[h], shared_.house.numerics.parcels_per_class)});
     std::fill(first, last, 0.0);
@@ -167,9 +167,10 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
   ledger_.drained_lines_kg.add(drained_kg);
   solve_network();
   if (!sprayed.empty()) {
-    shared_.landed = land(shared_, classes_, sprayed);
-    book(shared_.landed);
-    give_to_air(shared_.landed, total_kg);
+    const Landed landed = land(shared_, classes_, sprayed);
+    book(landed);
+    give_to_air(landed, total_kg);
+    shared_.deposit.add(landed);
     effects.post(crop_part, {now, engine::Rank::Deposition, 0});
   }
   effects.touch(devices_part);
@@ -245,25 +246,6 @@ void WaterPart::on_event(const engine::Event& event, engine::Effects& effects) {
   }
 }
 
-namespace {
-
-/// What has just landed: a run may be saved between the valve's closing and the leaves' taking it.
-void walk(Landed& landed, engine::StateVisitor& visitor) {
-  visitor.values(landed.layer_kg);
-  visitor.values(landed.medium_kg);
-  visitor.values(landed.evaporated_kg);
-  for (double* kg : {&landed.floor_kg, &landed.wall_kg, &landed.cover_kg, &landed.out_kg,
-                     &landed.last_correction_fraction}) {
-    visitor.value(*kg);
-  }
-  auto fates = static_cast<std::uint64_t>(landed.fate_by_class_kg.size());
-  visitor.value(fates);
-  landed.fate_by_class_kg.resize(fates);
-  for (auto& row : landed.fate_by_class_kg) visitor.values(row);
-}
-
-}  // namespace
-
 void WaterPart::state(engine::StateVisitor& visitor) {
   for (auto* sum :
        {&ledger_.drawn_kg, &ledger_.sprayed_kg, &ledger_.drained_lines_kg, &ledger_.evaporated_kg,
@@ -280,7 +262,7 @@ void WaterPart::state(engine::StateVisitor& visitor) {
     visitor.value(burst.told_s);
   }
   for (auto* list :
-       {&head_flow_m3_per_s_, &head_pressure_Pa_, &head_start_s_, &head_stop_s_, &sprayed_kg_}) {
+       {&head_flow_m3_per_s_, &launch_pressure_Pa_, &head_start_s_, &head_stop_s_, &sprayed_kg_}) {
     visitor.values(*list);
   }
   for (auto& list : shares_) visitor.values(list);
@@ -288,7 +270,9 @@ void WaterPart::state(engine::StateVisitor& visitor) {
   visitor.value(bursts_);
   visitor.value(shared_.valves_spraying);
   visitor.value(shared_.last_spray_end);
-  walk(shared_.landed, visitor);
+  // A run may be saved between a valve's closing and the leaves' taking its water.
+  visitor.values(shared_.deposit.layer_kg);
+  visitor.values(shared_.deposit.medium_kg);
 }
 
 }  // namespace mistwright

@@ -95,7 +95,7 @@ class WaterPart final : public engine::Part {
   droplet::SizeClasses classes_;
   WaterLedger ledger_;
   std::vector<Burst> valves_;
-  std::vector<double> head_flow_m3_per_s_, head_pressure_Pa_;
+  std::vector<double> head_flow_m3_per_s_, launch_pressure_Pa_;
   std::vector<double> head_start_s_, head_stop_s_;  ///< since the run's start, of the present burst
   std::vector<double> sprayed_kg_;                  ///< [head][class], of the present burst
   SimTime sprayed_until_{};

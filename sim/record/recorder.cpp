@@ -550,6 +550,7 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
       {"scenario_sha256", sha256(house.source.text)},
       {"events", fmt::format("{}", run.engine().events())},
       {"bursts", fmt::format("{}", run.water().bursts())},
+      {"air_stretches", fmt::format("{}", run.shared().stretch_number)},
       {"local_offset_s", fmt::format("{}", house.civil.offset_s(house.civil.start_utc_s))},
       {"worst_audit_relative", fmt::format("{:.3e}", run.frames().worst_audit_fraction)},
       {"representatives", fmt::format("{}", run.shared().representatives.depth_m.size())},
