@@ -60,6 +60,7 @@ int say(const Manners& manners, const std::vector<Line>& lines) {
     return done;
   }
   std::vector<Row> rows;
+  rows.reserve(lines.size());
   for (const Line& line : lines) rows.push_back({line.words, line.shown});
   fmt::print("{}", aligned(rows));
   return done;

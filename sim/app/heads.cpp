@@ -152,6 +152,7 @@ int heads(const Manners& manners, const HeadsRequest& request) {
   }
   if (manners.json) {
     std::vector<std::string> items;
+    items.reserve(types.size());
     for (const auto& type : types) items.push_back(json(type));
     JsonObject object;
     object.raw("heads", json_array(items));

@@ -16,71 +16,72 @@ std::string list_of(std::string_view parent) {
   return out;
 }
 
+const std::vector<Verb> table = {
+    {"check",
+     "read a scenario: the house it describes, and what is wrong",
+     {"mistwright check scenarios/demo.toml", "mistwright check scenarios/demo.toml --assumed"},
+     "Nothing is run and nothing is written. --assumed lists every value that the scenario "
+     "leaves\n"
+     "to the program, with its range and where it comes from."},
+    {"run",
+     "simulate a scenario, print the verdict, write the results",
+     {"mistwright run scenarios/demo.toml -o demo.h5",
+      "mistwright run scenarios/demo.toml --set house.shade_cloth=\"30 %\""},
+     "Without -o nothing is written. --set changes one key as if the scenario said so. The\n"
+     "results are the same to the last bit for any number of threads."},
+    {"report",
+     "make one page of a run's results, to open in any browser",
+     {"mistwright report demo.h5", "mistwright report demo.h5 -o demo.html --overwrite"},
+     "The page needs no network. Without -o it stands beside the results."},
+    {"heads",
+     "list head types: flow, pressure, drop sizes, throw",
+     {"mistwright heads", "mistwright heads scenarios/demo.toml"},
+     "Without a scenario: the invented examples that come with the program."},
+    {"calc",
+     "calculate one thing with the simulator's own functions",
+     {"mistwright calc air --temperature \"25 degC\" --humidity \"60 %\"",
+      "mistwright calc sun --latitude \"43 deg\" --longitude \"-72 deg\" "
+      "--time 2026-05-28T13:00-04:00"},
+     "Values carry units, metric or US."},
+    {"calc air",
+     "moist air: dew point, wet bulb, deficit, density",
+     {"mistwright calc air --temperature \"25 degC\" --humidity \"60 %\"",
+      "mistwright calc air --temperature \"85 degF\" --humidity \"40 %\" --pressure \"990 hPa\" "
+      "--json"},
+     ""},
+    {"calc droplet",
+     "one drop falling in still or moving air: speed, life, drift",
+     {"mistwright calc droplet --diameter \"100 um\" --temperature \"25 degC\" --humidity \"60 "
+      "%\"",
+      "mistwright calc droplet --diameter \"50 um\" --temperature \"30 degC\" --humidity \"40 "
+      "%\" "
+      "--height \"1.2 m\" --wind \"0.3 m/s\""},
+     ""},
+    {"calc film",
+     "a film of water on a leaf: how fast it goes, when it breaks and dries",
+     {"mistwright calc film --depth \"0.05 mm\" --temperature \"35 degC\" --humidity \"25 %\" "
+      "--air-speed \"0.5 m/s\" --net-radiation \"300 W/m2\" --leaf-length \"5 cm\"",
+      "mistwright calc film --depth \"0.05 mm\" --temperature \"68 degF\" --humidity \"85 %\" "
+      "--air-speed \"0.1 m/s\" --net-radiation \"40 W/m2\" --leaf-length \"2 in\""},
+     ""},
+    {"calc pipe",
+     "a pipe: speed of the water, friction, pressure lost",
+     {"mistwright calc pipe --length \"25 m\" --diameter \"16 mm\" --flow \"6 L/min\"",
+      "mistwright calc pipe --length \"100 ft\" --diameter \"0.62 in\" --flow \"3 gal/min\" "
+      "--roughness \"1.5 um\""},
+     "--diameter is the bore, not the nominal size."},
+    {"calc sun",
+     "where the sun stands and what a clear sky gives",
+     {"mistwright calc sun --latitude \"43 deg\" --longitude \"-72 deg\" "
+      "--time 2026-05-28T13:00-04:00",
+      "mistwright calc sun --latitude \"43.1 deg\" --longitude \"-72.4 deg\" "
+      "--time 2026-12-21T17:00Z --altitude \"180 m\" --json"},
+     "North and east are positive. The time needs its zone: Z or an offset such as -04:00."},
+};
+
 }  // namespace
 
 const std::vector<Verb>& verbs() {
-  static const std::vector<Verb> table = {
-      {"check",
-       "read a scenario: the house it describes, and what is wrong",
-       {"mistwright check scenarios/demo.toml", "mistwright check scenarios/demo.toml --assumed"},
-       "Nothing is run and nothing is written. --assumed lists every value that the scenario "
-       "leaves\n"
-       "to the program, with its range and where it comes from."},
-      {"run",
-       "simulate a scenario, print the verdict, write the results",
-       {"mistwright run scenarios/demo.toml -o demo.h5",
-        "mistwright run scenarios/demo.toml --set house.shade_cloth=\"30 %\""},
-       "Without -o nothing is written. --set changes one key as if the scenario said so. The\n"
-       "results are the same to the last bit for any number of threads."},
-      {"report",
-       "make one page of a run's results, to open in any browser",
-       {"mistwright report demo.h5", "mistwright report demo.h5 -o demo.html --overwrite"},
-       "The page needs no network. Without -o it stands beside the results."},
-      {"heads",
-       "list head types: flow, pressure, drop sizes, throw",
-       {"mistwright heads", "mistwright heads scenarios/demo.toml"},
-       "Without a scenario: the invented examples that come with the program."},
-      {"calc",
-       "calculate one thing with the simulator's own functions",
-       {"mistwright calc air --temperature \"25 degC\" --humidity \"60 %\"",
-        "mistwright calc sun --latitude \"43 deg\" --longitude \"-72 deg\" "
-        "--time 2026-05-28T13:00-04:00"},
-       "Values carry units, metric or US."},
-      {"calc air",
-       "moist air: dew point, wet bulb, deficit, density",
-       {"mistwright calc air --temperature \"25 degC\" --humidity \"60 %\"",
-        "mistwright calc air --temperature \"85 degF\" --humidity \"40 %\" --pressure \"990 hPa\" "
-        "--json"},
-       ""},
-      {"calc droplet",
-       "one drop falling in still or moving air: speed, life, drift",
-       {"mistwright calc droplet --diameter \"100 um\" --temperature \"25 degC\" --humidity \"60 "
-        "%\"",
-        "mistwright calc droplet --diameter \"50 um\" --temperature \"30 degC\" --humidity \"40 "
-        "%\" "
-        "--height \"1.2 m\" --wind \"0.3 m/s\""},
-       ""},
-      {"calc film",
-       "a film of water on a leaf: how fast it goes, when it breaks and dries",
-       {"mistwright calc film --depth \"0.05 mm\" --temperature \"35 degC\" --humidity \"25 %\" "
-        "--air-speed \"0.5 m/s\" --net-radiation \"300 W/m2\" --leaf-length \"5 cm\"",
-        "mistwright calc film --depth \"0.05 mm\" --temperature \"68 degF\" --humidity \"85 %\" "
-        "--air-speed \"0.1 m/s\" --net-radiation \"40 W/m2\" --leaf-length \"2 in\""},
-       ""},
-      {"calc pipe",
-       "a pipe: speed of the water, friction, pressure lost",
-       {"mistwright calc pipe --length \"25 m\" --diameter \"16 mm\" --flow \"6 L/min\"",
-        "mistwright calc pipe --length \"100 ft\" --diameter \"0.62 in\" --flow \"3 gal/min\" "
-        "--roughness \"1.5 um\""},
-       "--diameter is the bore, not the nominal size."},
-      {"calc sun",
-       "where the sun stands and what a clear sky gives",
-       {"mistwright calc sun --latitude \"43 deg\" --longitude \"-72 deg\" "
-        "--time 2026-05-28T13:00-04:00",
-        "mistwright calc sun --latitude \"43.1 deg\" --longitude \"-72.4 deg\" "
-        "--time 2026-12-21T17:00Z --altitude \"180 m\" --json"},
-       "North and east are positive. The time needs its zone: Z or an offset such as -04:00."},
-  };
   return table;
 }
 
