@@ -31,6 +31,12 @@ def run(scenario, *words):
     return answer.stdout
 
 
+def christiansen(water):
+    """Uniformity in per cent: 100 (1 - mean deviation / mean), Christiansen 1942."""
+    mean = water.mean()
+    return 100 * (1 - np.abs(water - mean).mean() / mean) if mean > 0 else np.nan
+
+
 class Result:
     """What one house came to."""
 
@@ -44,6 +50,10 @@ class Result:
             self.share = dict(zip(fates, 100 * mass / max(mass.sum(), 1e-9)))
             self.landed = self.share["leaves"] + self.share["medium"]
             self.medium_kg_m2 = file["bench/mist_on_medium"][:].mean()
+            water = file["bench/mist_on_leaves"][:] + file["bench/mist_on_medium"][:]
+            self.christiansen = christiansen(water)
+            near = file["bench/x"][:] < np.median(file["bench/x"][:])
+            self.landed_by_half = water[near].mean(), water[~near].mean()
             self.bare_min_per_hour = file["bench/bare_minutes"][:]
             self.leaf_dry_min = file["leaves/dry_time"][:] / 60
             series = file["series"]
@@ -133,9 +143,9 @@ def test_the_same_bursts_leave_dry_minutes_on_a_hot_dry_day(house):
 
 
 def test_seven_seconds_clearly_cut_the_dry_minutes_of_a_hot_dry_day(house):
-    """Common practice: less by an eighth at the least; not all of them, with this fan."""
+    """Common practice: less by a quarter at the least; not all of them, with this fan."""
     before = house("hot_bursts_5s").median_cell_bare_min()
-    assert house("hot_bursts_7s").median_cell_bare_min() < 0.875 * before
+    assert house("hot_bursts_7s").median_cell_bare_min() < 0.75 * before
 
 
 def test_a_shorter_interval_removes_the_dry_minutes_of_a_hot_dry_day(house):
@@ -150,6 +160,20 @@ def test_fog_with_the_fan_on_hardly_lands(house):
     assert fog.landed <= 20
     assert mist.landed > 50
     assert fog.share["out"] + fog.share["air"] > 50
+
+
+def test_fog_with_the_fan_on_lands_less_evenly_than_mist(house):
+    """Common practice: ten points of uniformity less, and less than in the same house shut."""
+    fog, mist = house("fog_fan_on"), house("fan_on")
+    assert fog.christiansen <= mist.christiansen - 10
+    assert fog.christiansen <= house("fog_shut").christiansen - 10
+
+
+def test_fog_with_the_fan_on_lands_down_the_wind(house):
+    """Common practice: the heads by the louvres wet the bench towards the fan."""
+    fog = house("fog_fan_on")
+    louvre_half, fan_half = fog.landed_by_half
+    assert fan_half > 1.5 * louvre_half
 
 
 def test_fog_in_the_shut_house_stays(house):
@@ -169,11 +193,12 @@ def test_fog_in_the_shut_house_lowers_the_deficit_and_the_house_heats(house):
     assert shut.air_K.max() > fan_on.air_K.max() + 4
 
 
-def test_mist_lands_alike_with_the_fan_on_its_thermostat_and_shut(house):
-    """Common practice: within ten points."""
-    demo, shut = house("demo"), house("shut")
-    assert demo.fan.max() == 1 and shut.fan.max() == 0
-    assert abs(demo.landed - shut.landed) <= 10
+@pytest.mark.parametrize("name", ["demo", "fan_on"])
+def test_mist_lands_alike_with_the_fan_running_and_shut(house, name):
+    """Common practice: within ten points, with the fan on its thermostat or on all day."""
+    blown, shut = house(name), house("shut")
+    assert blown.fan.max() == 1 and shut.fan.max() == 0
+    assert abs(blown.landed - shut.landed) <= 10
 
 
 def test_bursts_of_whole_minutes_soak_the_medium(house):
