@@ -27,6 +27,8 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 test_packages=(catch2 librapidcheck-dev libsundials-dev libudunits2-dev udunits-bin
   python3 python3-pytest python3-numpy python3-scipy python3-mpmath python3-h5py python3-xarray
   python3-h5netcdf python3-netcdf4 python3-iapws python3-fluids
+  pybind11-dev python3-dev python3-mypy mypy python3-pandas jupyter-nbconvert python3-ipykernel
+  python3-matplotlib python3-build python3-setuptools python3-wheel python3-venv
   hdf5-tools chromium fonts-dejavu-core)
 # Another maker's Node.js brings its own npm and conflicts with Debian's.
 command -v node >/dev/null 2>&1 || test_packages+=(nodejs)
@@ -51,6 +53,7 @@ export PYTHONDONTWRITEBYTECODE=1
 export MISTWRIGHT_FULL=$full
 export MISTWRIGHT_SOURCE=$PWD
 export MISTWRIGHT_BIN=$PWD/build/dev/mistwright
+export MISTWRIGHT_PYTHONPATH=$PWD/build/dev/bindings/python
 export MISTWRIGHT_NODE_MODULES=$modules
 export MISTWRIGHT_RESULT=$out/demo.h5
 export MISTWRIGHT_PAGE=$out/demo.html
