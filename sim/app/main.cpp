@@ -22,6 +22,7 @@
 #include "sim/app/help.h"
 #include "sim/app/report.h"
 #include "sim/app/run.h"
+#include "sim/app/shade.h"
 
 namespace mistwright::app {
 namespace {
@@ -41,6 +42,7 @@ struct Request {
   HeadsRequest heads;
   ReportRequest report;
   RunRequest run;
+  ShadeRequest shade;
   Action action;
 };
 
@@ -130,16 +132,26 @@ void add_check(CLI::App& app, Request& r) {
                 "list the values that the scenario leaves to the program");
 }
 
+void add_threads(CLI::App* sub, int& threads) {
+  sub->add_option("--threads", threads, "threads to use (all); the results are the same")
+      ->type_name("NUMBER")
+      ->check(CLI::Range(1, 256));
+}
+
 void add_run(CLI::App& app, Request& r) {
   CLI::App* sub = add_verb(app, "run", r, [&r] { return run(r.manners, r.run); });
   add_scenario(sub, r.run.input);
   sub->add_option("-o,--output", r.run.output, "the results to write (HDF5)")->type_name("FILE");
   sub->add_flag("--overwrite", r.run.overwrite, "replace results that exist");
-  sub->add_option("--threads", r.run.threads, "threads to use (all); the results are the same")
-      ->type_name("NUMBER")
-      ->check(CLI::Range(1, 256));
+  add_threads(sub, r.run.threads);
   sub->add_flag("--alone", r.run.alone,
                 "the house only, none of the changes that the verdict tries");
+}
+
+void add_shade(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "shade", r, [&r] { return shade(r.manners, r.shade); });
+  add_scenario(sub, r.shade.input);
+  add_threads(sub, r.shade.threads);
 }
 
 void add_report(CLI::App& app, Request& r) {
@@ -280,6 +292,7 @@ int answer(const Words& arguments) {
   app.require_subcommand(1);
   add_check(app, request);
   add_run(app, request);
+  add_shade(app, request);
   add_report(app, request);
   add_heads(app, request);
   add_calc(app, request);

@@ -1,15 +1,10 @@
 #include "sim/app/run.h"
 
 #include <fmt/format.h>
-#include <unistd.h>
-
-#include <algorithm>
-#include <csignal>
-#include <string_view>
-#include <thread>
 
 #include "models/units.h"
 #include "sim/app/progress.h"
+#include "sim/app/work.h"
 #include "sim/engine/engine.h"
 #include "sim/record/hdf5_file.h"
 #include "sim/record/whole_file.h"
@@ -17,42 +12,6 @@
 
 namespace mistwright::app {
 namespace {
-
-/// A run keeps nothing on disk before its end, so that there is nothing to tidy up.
-void stop_at_once(int signal) {
-  static constexpr std::string_view words =
-      "\nstopped before the end; nothing was written; start it again when you like\n";
-  const auto written = write(STDERR_FILENO, words.data(), words.size());
-  static_cast<void>(written);
-  _exit(signal == SIGTERM ? terminated : interrupted);
-}
-
-/// While it lives, an interrupt or a request to end stops the program.
-class StopWatch {
- public:
-  StopWatch() {
-    struct sigaction action {};
-    action.sa_handler = stop_at_once;
-    sigaction(SIGINT, &action, &interrupt_before_);
-    sigaction(SIGTERM, &action, &end_before_);
-  }
-  ~StopWatch() {
-    sigaction(SIGINT, &interrupt_before_, nullptr);
-    sigaction(SIGTERM, &end_before_, nullptr);
-  }
-  StopWatch(const StopWatch&) = delete;
-  StopWatch& operator=(const StopWatch&) = delete;
-
- private:
-  struct sigaction interrupt_before_ {};
-  struct sigaction end_before_ {};
-};
-
-scenario::Problem fault(const std::string& message) {
-  return mistake(
-      "E0070", message,
-      "this is a fault of the program, not of your scenario; please report it with the scenario");
-}
 
 void print_json(const study::Answer& answer, const RunRequest& request) {
   const report::Summary& s = answer.input.main;
@@ -83,10 +42,7 @@ int run(const Manners& manners, const RunRequest& request) {
   try {
     if (request.output) record::expect_writable(*request.output, request.overwrite);
     study::Options options;
-    options.threads =
-        request.threads > 0
-            ? request.threads
-            : static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 64U));
+    options.threads = threads_or_all(request.threads);
     options.neighbours = !request.alone;
     options.version = MISTWRIGHT_VERSION;
     study::Answer answer;

@@ -1,98 +1,17 @@
 #include "sim/study/answer.h"
 
-#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <numeric>
 
-#include "sim/house/assemble.h"
 #include "sim/study/neighbours.h"
+#include "sim/study/runner.h"
 
 namespace mistwright::study {
 
 namespace {
-
-std::string now_text() {
-  return fmt::format(
-      "{:%Y-%m-%dT%H:%M:%SZ}",
-      fmt::gmtime(std::chrono::system_clock::to_time_t(std::chrono::system_clock::now())));
-}
-
-/// Runs one house to its end; the progress told lies between two shares of the whole.
-class Runner {
- public:
-  Runner(const Options& options, const Progress& progress)
-      : options_(options), progress_(progress) {}
-
-  void part_of(double from, double to, std::string doing) {
-    from_ = from;
-    to_ = to;
-    doing_ = std::move(doing);
-    tell(0.0);
-  }
-
-  /// @return the state's hash at the end of every simulated hour and of the run: where two runs
-  /// first differ
-  std::vector<std::uint64_t> run(HouseRun& run) const {
-    const double length = static_cast<double>(run.house().span.count());
-    std::vector<std::uint64_t> hashes;
-    for (SimTime until = run_start; until < run.end();) {
-      until = std::min(run.end(), until + std::chrono::hours(1));
-      const bool reached = run.engine().advance_to(until, [&](SimTime now) {
-        return tell(static_cast<double>((now - run_start).count()) / length, false);
-      });
-      if (!reached) throw Stopped();
-      hashes.push_back(run.engine().state_hash());
-    }
-    const double worst = run.frames().worst_audit_fraction;
-    if (!(worst <= engine::audit_tolerance_fraction)) {
-      std::string which;
-      for (const auto& balance : run.frames().balances) {
-        which += fmt::format("\n  {}: in {:.9g}, out {:.9g}, held more {:.9g}, open {:.3g} {}",
-                             balance.name, balance.inflow, balance.outflow, balance.stored_change,
-                             balance.residual(), balance.units);
-      }
-      throw AuditError(
-          fmt::format("the balances do not close: {:.3g} of what passed ({:.0e} allowed){}", worst,
-                      engine::audit_tolerance_fraction, which));
-    }
-    return hashes;
-  }
-
-  [[nodiscard]] record::Record record(const House& house,
-                                      std::shared_ptr<Building>& building) const {
-    record::Provenance provenance;
-    provenance.version = options_.version;
-    provenance.compiler = fmt::format("GCC-compatible {}", __VERSION__);
-    provenance.threads = options_.threads;
-    provenance.started = now_text();
-    const auto start = std::chrono::steady_clock::now();
-    HouseRun house_run(house, options_.threads,
-                       building && same_building(house, building->house) ? building : nullptr);
-    if (!building) building = house_run.building();
-    provenance.hourly_state_hash = run(house_run);
-    provenance.wall_seconds =
-        std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-    provenance.ended = now_text();
-    return record::record_run(house_run, provenance);
-  }
-
- private:
-  bool tell(double share, bool must_go_on = true) const {
-    if (!progress_) return true;
-    const bool go_on = progress_(from_ + (to_ - from_) * share, doing_);
-    if (!go_on && must_go_on) throw Stopped();
-    return go_on;
-  }
-
-  const Options& options_;
-  const Progress& progress_;
-  double from_ = 0.0, to_ = 1.0;
-  std::string doing_;
-};
 
 report::ClockAdvice clock_advice(const House& house, const control::Band& band) {
   report::ClockAdvice advice;
