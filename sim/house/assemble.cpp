@@ -1,5 +1,7 @@
 #include "sim/house/assemble.h"
 
+#include <algorithm>
+
 #include "models/contracts.h"
 #include "sim/house/clock_part.h"
 #include "sim/house/ledger_part.h"
@@ -122,8 +124,16 @@ HouseRun::HouseRun(const House& described, int threads, std::shared_ptr<Building
     const bool told = event.part == water_part || event.part == devices_part ||
                       (event.part == crop_part &&
                        event.kind == static_cast<std::uint32_t>(CropEvent::SignChange));
-    if (told)
-      frames_.notes.push_back({event.time, event.part, event.kind, event.first, event.second});
+    if (!told) return;
+    Frames::Note note{event.time, event.part, event.kind, event.first, event.second};
+    if (event.part == devices_part) {
+      // What runs and stands open from now on says more than which of them was asked.
+      const DeviceState& state = shared_.devices;
+      note.first = static_cast<double>(std::count(state.fan_on.begin(), state.fan_on.end(), 1));
+      note.second =
+          static_cast<double>(std::count(state.opening_open.begin(), state.opening_open.end(), 1));
+    }
+    frames_.notes.push_back(note);
   };
 }
 

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "sim/record/columns.h"
@@ -72,8 +73,19 @@ Group events_group(HouseRun& run) {
       "kind", "what happened", {"event"},
       made(notes.size(), [&](std::size_t i) { return kind(notes[i]); }),
       {"burst_told", "valve_shut", "fan_vent_or_shade_switched", "drying_turned_to_dew_or_back"});
-  columns.add("value", "burst: seconds told; switching: number of the device", "1", {"event"},
+  columns.add("value", "burst: seconds told; switching: fans that run after it", "1", {"event"},
               made(notes.size(), [&](std::size_t i) { return notes[i].first; }));
+  const DeviceState start = DeviceState::from_key(
+      run.shared().slots.front(), run.house().fans.size(), run.house().openings.size());
+  const auto on = [](const std::vector<std::uint8_t>& states) {
+    return fmt::format("{}", std::count(states.begin(), states.end(), 1));
+  };
+  group.attributes["fans_running_at_start"] = on(start.fan_on);
+  group.attributes["openings_open_at_start"] = on(start.opening_open);
+  columns.whole("openings_open", "openings that stand open after a switching, else 0", {"event"},
+                made(notes.size(), [&](std::size_t i) {
+                  return notes[i].part == devices_part ? notes[i].second : 0.0;
+                }));
   columns.whole("valve", "valve of a burst, else 0", {"event"},
                 made(notes.size(), [&](std::size_t i) {
                   return notes[i].part == water_part ? notes[i].second : 0.0;

@@ -104,13 +104,14 @@ std::string draw(const std::vector<HeadMark>& heads) {
   for (std::size_t i = 0; i < heads.size(); ++i) {
     const HeadMark& h = heads[i];
     const double y = top + row * (static_cast<double>(i) + 0.5);
-    svg.rect({x(h.low_Pa / 1e5), y - 7.0, x(h.high_Pa / 1e5) - x(h.low_Pa / 1e5), 14.0}, "band");
-    svg.circle({x(h.pressure_Pa / 1e5), y}, 5.0,
-               h.pressure_Pa < h.low_Pa || h.pressure_Pa > h.high_Pa ? "mark bad" : "mark");
+    const bool outside = h.pressure_Pa < h.low_Pa || h.pressure_Pa > h.high_Pa;
+    svg.rect({x(h.low_Pa / 1e5), y - 8.0, x(h.high_Pa / 1e5) - x(h.low_Pa / 1e5), 16.0}, "band");
+    svg.rect({from, y - 4.0, x(h.pressure_Pa / 1e5) - from, 8.0}, outside ? "mark bad" : "mark");
     std::string name = h.name.size() <= 3 ? fmt::format("head {}", h.name) : h.name;
     if (name.size() > 13) name = name.substr(0, 12) + ".";
     svg.text({from - 8.0, y + 4.0}, name, Anchor::End);
-    svg.text({to + 8.0, y + 4.0}, fmt::format("{:.2f} bar", h.pressure_Pa / 1e5), Anchor::Start);
+    svg.text({to + 8.0, y + 4.0},
+             fmt::format("{:.2f} bar{}", h.pressure_Pa / 1e5, outside ? " !" : ""), Anchor::Start);
   }
   return svg.finish("Pressure at each head against its working range");
 }

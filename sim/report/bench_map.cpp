@@ -169,32 +169,7 @@ void Plan::draw_air(Svg& svg, const View& v) const {
   }
 }
 
-std::string Plan::full(const std::string& name, const std::vector<double>& values,
-                       const MapScale& scale, bool marks) const {
-  const View v = view(44.0, 30.0);
-  const double below = v.bottom + 26.0;
-  Svg svg(width, below + 84.0);
-  draw_house(svg, v);
-  draw_cells(svg, v, values, scale);
-  for (const Places::Table& b : places_.benches())
-    svg.text({v.at(b.x_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0}, b.name,
-             Anchor::Start);
-  draw_air(svg, v);
-  draw_heads(svg, v);
-  if (marks && !values.empty()) {
-    const auto ring = [&](std::size_t c, const char* word) {
-      const Point at = v.at(x_m_[c], y_m_[c]);
-      svg.circle(at, 8.0, "halo");
-      svg.circle(at, 8.0, "ring");
-      const bool left = at.x_px > width - 90.0;
-      svg.text({at.x_px + (left ? -12.0 : 12.0), at.y_px + 4.0}, word,
-               left ? Anchor::End : Anchor::Start, "on-map strong");
-    };
-    ring(static_cast<std::size_t>(std::max_element(values.begin(), values.end()) - values.begin()),
-         "worst");
-    ring(static_cast<std::size_t>(std::min_element(values.begin(), values.end()) - values.begin()),
-         "best");
-  }
+void Plan::draw_north_and_metre(Svg& svg, const View& v) const {
   // North: bearing 0 lies at the angle of the house's own bearing, counted from x against the
   // clock.
   const Point centre{width - 34.0, 22.0};
@@ -208,25 +183,91 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
         std::pair{Point{22.0 + v.scale, 14.0}, Point{22.0 + v.scale, 22.0}}})
     svg.line(from, to, "compass");
   svg.text({28.0 + v.scale, 22.0}, "1 m", Anchor::Start, "tick");
+}
+
+std::string Plan::full(const std::string& name, const std::vector<double>& values,
+                       const MapScale& scale, bool marks, const std::string& unit) const {
+  const View v = view(44.0, 30.0);
+  const double below = v.bottom + 26.0;
+  Svg svg(width, below + 84.0);
+  draw_house(svg, v);
+  draw_cells(svg, v, values, scale);
+  for (const Places::Table& b : places_.benches())
+    svg.text({v.at(b.x_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0}, b.name,
+             Anchor::Start);
+  draw_air(svg, v);
+  draw_heads(svg, v);
+  if (marks && !values.empty()) {
+    const auto ring = [&](std::vector<double>::const_iterator at, const char* word) {
+      const auto c = static_cast<std::size_t>(at - values.begin());
+      const Point centre = v.at(x_m_[c], y_m_[c]);
+      svg.circle(centre, 8.0, "halo");
+      svg.circle(centre, 8.0, "ring");
+      const bool left = centre.x_px > width - 120.0;
+      svg.text({centre.x_px + (left ? -12.0 : 12.0), centre.y_px + 4.0},
+               unit.empty() ? word : fmt::format("{} {:.0f} {}", word, *at, unit),
+               left ? Anchor::End : Anchor::Start, "on-map strong");
+    };
+    ring(std::max_element(values.begin(), values.end()), "worst");
+    ring(std::min_element(values.begin(), values.end()), "best");
+  }
+  draw_north_and_metre(svg, v);
   draw_bar(svg, scale, below + 24.0);
   return svg.finish(name, "map");
 }
 
 std::string Plan::small(const std::string& name, const std::vector<double>& values,
-                        const MapScale& scale, const std::string& title, bool empty_cells) const {
+                        const MapScale& scale, const std::string& title,
+                        const std::vector<MapLabel>& labels) const {
   const View v = close_view(title.empty() ? 4.0 : 36.0);
   Svg svg(width, v.end + 4.0);
   if (!title.empty()) svg.text({4.0, 27.0}, title, Anchor::Start, "axis");
-  if (empty_cells) {
+  if (values.empty()) {
     svg.open_group("class=\"cells\"");
     svg.close_group();
   }
-  draw_cells(svg, v, empty_cells ? std::vector<double>{} : values, scale);
+  draw_cells(svg, v, values, scale);
   for (const Places::Spot& head : places_.heads()) {
     const Point at = v.at(head.x_m, head.y_m);
     if (at.y_px > v.start && at.y_px < v.end) svg.circle(at, 4.0, "head");
   }
+  for (const MapLabel& label : labels)
+    if (v.scale * label.room_m > 60.0)
+      svg.text(v.at(label.x_m, label.y_m), label.words, Anchor::Middle, "on-map third");
   return svg.finish(name, "map");
+}
+
+std::string Plan::gridded(const std::string& name, const Grid& grid, const MapScale& scale) const {
+  const View v = view(44.0, 30.0);
+  Svg svg(width, v.bottom + 26.0);
+  const double dx = length_m_ / static_cast<double>(grid.x_m.size()),
+               dy = width_m_ / static_cast<double>(grid.y_m.size());
+  const auto colours = ramp_colours(scale.ramp, map_levels);
+  const auto each = [&](const auto& act) {
+    for (std::size_t j = 0; j < grid.y_m.size(); ++j)
+      for (std::size_t i = 0; i < grid.x_m.size(); ++i)
+        act(i, j, grid.values[j * grid.x_m.size() + i]);
+  };
+  each([&](std::size_t i, std::size_t j, double value) {
+    const Point corner = v.at(dx * static_cast<double>(i), dy * static_cast<double>(j + 1));
+    svg.rect({corner.x_px, corner.y_px, v.scale * dx + seam_px, v.scale * dy + seam_px}, "cell",
+             colours[level(value, scale)]);
+  });
+  draw_house(svg, v);
+  for (const Places::Table& b : places_.benches()) {
+    const Point corner = v.at(b.x_m, b.y_m + b.width_m);
+    svg.rect({corner.x_px, corner.y_px, v.scale * b.length_m, v.scale * b.width_m}, "outline");
+  }
+  if (v.scale * dx > 38.0 && v.scale * dy > 22.0)
+    each([&](std::size_t i, std::size_t j, double value) {
+      const Point centre =
+          v.at(dx * (static_cast<double>(i) + 0.5), dy * (static_cast<double>(j) + 0.5));
+      svg.text({centre.x_px, centre.y_px + 5.0}, fmt::format("{:.{}f}", value, grid.decimals),
+               Anchor::Middle, "on-map");
+    });
+  draw_air(svg, v);
+  draw_north_and_metre(svg, v);
+  return svg.finish(name, "map") + colour_bar(scale);
 }
 
 std::string Plan::colour_bar(const MapScale& scale) const {

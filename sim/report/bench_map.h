@@ -20,20 +20,36 @@ struct MapScale {
   std::string low_words, high_words;  ///< what the ends mean: "wet all day"
 };
 
+/// A number written on a map.
+struct MapLabel {
+  double x_m = 0.0, y_m = 0.0;  ///< middle of its foot
+  double room_m = 0.0;          ///< left out where this is too narrow in the picture
+  std::string words;
+};
+
 /// What the map needs of a record, read once.
 class Plan {
  public:
   explicit Plan(const record::Record& record);
 
   /// A map with heads, fans, openings, compass, scale of lengths and colours.
-  /// @param marks add rings round the worst (largest) and best (smallest) value
+  /// @param marks rings round the worst (largest) and best (smallest) value, with those in `unit`
   [[nodiscard]] std::string full(const std::string& name, const std::vector<double>& values,
-                                 const MapScale& scale, bool marks) const;
-  /// The benches alone, with their cells and heads, for a row of small maps. `empty_cells` leaves
-  /// the colouring to the page's script.
+                                 const MapScale& scale, bool marks,
+                                 const std::string& unit = {}) const;
+  /// The house's outline with a grid of values in it, each written into its cell where it fits.
+  struct Grid {
+    std::vector<double> x_m, y_m;  ///< centres
+    std::vector<double> values;    ///< [y][x]
+    int decimals = 1;
+  };
+  [[nodiscard]] std::string gridded(const std::string& name, const Grid& grid,
+                                    const MapScale& scale) const;
+  /// The benches alone, with their cells and heads, for a row of small maps. Without values the
+  /// page's script colours the cells and writes the labels.
   [[nodiscard]] std::string small(const std::string& name, const std::vector<double>& values,
                                   const MapScale& scale, const std::string& title,
-                                  bool empty_cells = false) const;
+                                  const std::vector<MapLabel>& labels = {}) const;
   /// A colour bar with numbers and words, for the small maps.
   [[nodiscard]] std::string colour_bar(const MapScale& scale) const;
 
@@ -43,6 +59,8 @@ class Plan {
 
   [[nodiscard]] static std::size_t level(double value, const MapScale& scale);
   [[nodiscard]] const Places& places() const { return places_; }
+  [[nodiscard]] double length_m() const { return length_m_; }
+  [[nodiscard]] double width_m() const { return width_m_; }
   [[nodiscard]] const std::vector<double>& x_m() const { return x_m_; }
   [[nodiscard]] const std::vector<double>& y_m() const { return y_m_; }
 
@@ -55,6 +73,7 @@ class Plan {
                   const MapScale& scale) const;
   void draw_heads(Svg& svg, const View& view) const;
   void draw_air(Svg& svg, const View& view) const;
+  void draw_north_and_metre(Svg& svg, const View& view) const;
 
   const record::Group* house_;
   Places places_;

@@ -1,25 +1,37 @@
 #pragma once
 // Sections through the air flow of a regime: arrows for direction, colour for speed.
 #include <string>
+#include <vector>
 
 #include "sim/record/record.h"
 #include "sim/report/bench_map.h"
 
 namespace mistwright::report {
 
-struct FlowPictures {
-  std::string plan, side;      ///< SVG, each with its bar of colours
-  double plan_height_m = 0.0;  ///< of the plan's layer of cells above the floor
-  double side_y_m = 0.0;       ///< of the side section across the house
-  double mean_speed_m_per_s = 0.0, top_speed_m_per_s = 0.0;  ///< in the plan
+/// A layer of cells with the two components of the air speed that lie in it.
+struct FlowLayer {
+  std::vector<double> across_m, up_m;  ///< centres of columns and rows
+  std::vector<double> across_m_per_s, up_m_per_s,
+      speed_m_per_s;  ///< row by row; speed is of all three components
+  double at_m = 0.0;  ///< height of a plan, distance from the right-hand wall of a side view
+  [[nodiscard]] std::size_t at(std::size_t row, std::size_t column) const {
+    return row * across_m.size() + column;
+  }
 };
+
+/// Below it, speeds are told in mm/s.
+inline constexpr double slow_m_per_s = 0.02;
 
 /// "0.18 m/s", below 2 cm/s "0.2 mm/s".
 [[nodiscard]] std::string speed_words(double speed_m_per_s);
 
 /// @param flow a group of the layout's kind `flow_...`
-/// @param height_m,y_m where to cut; the nearest layers of cells are shown
-[[nodiscard]] FlowPictures draw_flow(const record::Group& flow, const Plan& house, double height_m,
-                                     double y_m);
+/// @param height_m,y_m where to cut; the nearest layer of cells is taken
+[[nodiscard]] FlowLayer layer_from_above(const record::Group& flow, double height_m);
+[[nodiscard]] FlowLayer layer_from_side(const record::Group& flow, double y_m);
+
+/// @param benches_m their outlines in the layer
+[[nodiscard]] std::string draw(const FlowLayer& layer, const Plan& house,
+                               const std::vector<Box>& benches_m, const std::string& name);
 
 }  // namespace mistwright::report

@@ -31,6 +31,8 @@ std::string figure(std::string_view picture, std::string_view caption, const Dat
       css_class.empty() ? std::string("<figure>") : fmt::format("<figure class=\"{}\">", css_class);
   html +=
       fmt::format("{}<figcaption>{}</figcaption>", picture, escaped(typeset(std::string(caption))));
+  if (!numbers.in_short.empty())
+    html += "<p class=\"short\">" + escaped(typeset(numbers.in_short)) + "</p>";
   if (!numbers.rows.empty())
     html += fmt::format("<details><summary>Numbers: {}</summary>{}</details>",
                         escaped(numbers.caption), html_table(numbers));
@@ -56,7 +58,7 @@ std::string typeset(const std::string& words) {
     replace(" ", "\u00a0");
     replace("degC", "\u00b0C");
     replace("degF", "\u00b0F");
-    replace("L/m2", "L/m\u00b2");
+    replace("/m2", "/m\u00b2");
     if (!text.empty()) text += ' ';
     text += word;
   }

@@ -10,11 +10,13 @@ struct DataTable {
   std::string caption;
   std::vector<std::string> headings;
   std::vector<std::vector<std::string>> rows;  ///< the first cell of a row is its heading
+  std::string in_short = {};  ///< the numbers in one line, shown under the picture; may be empty
 };
 
 [[nodiscard]] std::string html_table(const DataTable& table);
 
-/// A picture, the sentence that says what it shows, and its numbers to unfold.
+/// A picture, the sentence that says what it shows, its numbers in short, and all of them to
+/// unfold.
 [[nodiscard]] std::string figure(std::string_view picture, std::string_view caption,
                                  const DataTable& numbers, std::string_view css_class = "");
 

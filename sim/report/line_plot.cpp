@@ -33,23 +33,6 @@ double draw_keys(Svg& svg, const std::vector<Curve>& curves, bool draw_them) {
   return y + 12.0;
 }
 
-void draw_hours(Svg& svg, const LinePlot& plot, const Scale& x, double top, double bottom) {
-  const double last = plot.first_hour_h + x.high;
-  const bool days = x.high > 30.0;
-  const double step = days ? 24.0 : x.high > 12.0 ? 6.0 : 2.0;
-  const auto first_tick = static_cast<long>(std::ceil(plot.first_hour_h / step - 1e-9));
-  const auto last_tick = static_cast<long>(std::floor(last / step + 1e-9));
-  for (long tick = first_tick; tick <= last_tick; ++tick) {
-    const double hour = static_cast<double>(tick) * step;
-    const double at = x(hour - plot.first_hour_h);
-    svg.line({at, top}, {at, bottom}, "grid");
-    const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
-                                   : clock_words(hour >= 24.0 && hour < last ? hour - 24.0 : hour);
-    const Anchor anchor = at > width - right - 16.0 ? Anchor::End : Anchor::Middle;
-    svg.text({anchor == Anchor::End ? at + 8.0 : at, bottom + 17.0}, words, anchor, "tick");
-  }
-}
-
 struct Range {
   double low = 0.0, high = 1.0;
 };
@@ -84,6 +67,24 @@ void draw_curve(Svg& svg, const LinePlot& plot, std::size_t i, const Scale& x, c
 
 }  // namespace
 
+void draw_hours(Svg& svg, const HourGrid& grid) {
+  const Scale& x = grid.x;
+  const double last = grid.first_hour_h + x.high;
+  const bool days = x.high > 30.0;
+  const double step = days ? 24.0 : x.high > 12.0 ? 6.0 : 2.0;
+  const auto first_tick = static_cast<long>(std::ceil(grid.first_hour_h / step - 1e-9));
+  const auto last_tick = static_cast<long>(std::floor(last / step + 1e-9));
+  for (long tick = first_tick; tick <= last_tick; ++tick) {
+    const double hour = static_cast<double>(tick) * step;
+    const double at = x(hour - grid.first_hour_h);
+    svg.line({at, grid.top_px}, {at, grid.bottom_px}, "grid");
+    const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
+                                   : clock_words(hour >= 24.0 && hour < last ? hour - 24.0 : hour);
+    const Anchor anchor = at > width - right - 16.0 ? Anchor::End : Anchor::Middle;
+    svg.text({anchor == Anchor::End ? at + 8.0 : at, grid.bottom_px + 17.0}, words, anchor, "tick");
+  }
+}
+
 std::string draw(const LinePlot& plot) {
   Svg measure(width, 1.0);
   const double top = draw_keys(measure, plot.curves, false), bottom = top + plot_height;
@@ -100,7 +101,7 @@ std::string draw(const LinePlot& plot) {
     svg.text({left - 6.0, y(tick) + 4.0}, plot.second_unit ? words + plot.second_unit(tick) : words,
              Anchor::End, "tick");
   }
-  draw_hours(svg, plot, x, top, bottom);
+  draw_hours(svg, {plot.first_hour_h, x, top, bottom});
   draw_keys(svg, plot.curves, true);
   for (std::size_t i = 0; i < plot.curves.size(); ++i) draw_curve(svg, plot, i, x, y);
   return svg.finish(plot.name);

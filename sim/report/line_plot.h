@@ -4,6 +4,8 @@
 #include <string>
 #include <vector>
 
+#include "sim/report/svg.h"
+
 namespace mistwright::report {
 
 struct Curve {
@@ -26,5 +28,13 @@ struct LinePlot {
 };
 
 [[nodiscard]] std::string draw(const LinePlot& plot);
+
+/// Upright lines at round hours, or at midnights of a long run, and their words below.
+struct HourGrid {
+  double first_hour_h = 0.0;
+  Scale x;  ///< from hours since the start
+  double top_px = 0.0, bottom_px = 0.0;
+};
+void draw_hours(Svg& svg, const HourGrid& grid);
 
 }  // namespace mistwright::report

@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
+#include <map>
 #include <sstream>
 
 #include "sim/record/house_group.h"
-#include "sim/report/flow_map.h"
 #include "sim/report/html.h"
 #include "sim/report/sections.h"
 #include "sim/report/svg.h"
@@ -17,41 +17,11 @@ namespace {
 
 using record::Group;
 
-constexpr std::size_t most_regimes = 3;
-
 const std::string* provenance(const record::Record& record, const std::string& name) {
   const Group* group = record.find("provenance");
   if (group == nullptr) return nullptr;
   const auto it = group->attributes.find(name);
   return it == group->attributes.end() ? nullptr : &it->second;
-}
-
-std::string one_regime(const Subject& s, const Group& flow) {
-  double leaf_height_m = 1.0;
-  if (!s.plan.places().benches().empty())
-    leaf_height_m = s.plan.places().benches().front().height_m + 0.1;
-  const FlowPictures p = draw_flow(flow, s.plan, leaf_height_m, s.summary.worst.y_m);
-  const std::string regime =
-      flow.attributes.contains("regime") ? flow.attributes.at("regime") : flow.name;
-  const double total = attribute_number(flow, "total_flow_m3_per_s", 0.0),
-               changes = attribute_number(flow, "air_changes", 0.0);
-  DataTable numbers{"air flow, " + regime, {"Quantity", "Value"}, {}};
-  numbers.rows = {
-      {"air through the house, m\u00b3/s", number_words(total)},
-      {"air changes an hour", number_words(changes)},
-      {"mean speed in the section from above, m/s", number_words(p.mean_speed_m_per_s)},
-      {"greatest speed in the section from above, m/s", number_words(p.top_speed_m_per_s)}};
-  const std::string above = fmt::format(
-      "From above, {:.1f} m over the floor: the air moves at {} in the mean and {} at most; {} air "
-      "changes an hour. Arrows point with the air.",
-      p.plan_height_m, speed_words(p.mean_speed_m_per_s), speed_words(p.top_speed_m_per_s),
-      number_words(changes));
-  const std::string side = fmt::format(
-      "From the side, {:.1f} m from the right-hand wall, through the place that dries most. The "
-      "bench is the thin bar.",
-      p.side_y_m);
-  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair\">" + figure(p.plan, above, numbers) +
-         figure(p.side, side, {}) + "</div>\n";
 }
 
 DataTable words_table(std::string caption, std::vector<std::string> headings,
@@ -60,29 +30,6 @@ DataTable words_table(std::string caption, std::vector<std::string> headings,
 }
 
 }  // namespace
-
-std::string air_section(const Subject& s) {
-  std::vector<const Group*> flows;
-  for (const Group& group : s.record.groups)
-    if (group.name.starts_with("flow_") && group.find("u") != nullptr) flows.push_back(&group);
-  if (flows.empty()) return {};
-  const auto flow_of = [](const Group* g) {
-    return attribute_number(*g, "total_flow_m3_per_s", 0.0);
-  };
-  std::stable_sort(flows.begin(), flows.end(),
-                   [&](const Group* a, const Group* b) { return flow_of(a) > flow_of(b); });
-  std::string html;
-  if (flows.size() > most_regimes) {
-    // The strongest, the stillest, and the one half-way between.
-    html +=
-        paragraph(fmt::format("The house had {} states of fans and vents; the strongest, a middle "
-                              "one and the stillest are shown. All are in the results.",
-                              flows.size()));
-    flows = {flows.front(), flows[flows.size() / 2], flows.back()};
-  }
-  for (const Group* flow : flows) html += one_regime(s, *flow);
-  return section("air", "How the air moves", html);
-}
 
 std::string changes_section(const Subject& s) {
   const std::string* text = provenance(s.record, "neighbours");
@@ -100,7 +47,7 @@ std::string changes_section(const Subject& s) {
     for (std::string cell; std::getline(parts, cell, '\t');) cells.push_back(cell);
     if (cells.size() != 7) continue;
     const auto number = [&](std::size_t i) { return std::strtod(cells[i].c_str(), nullptr); };
-    table.rows.push_back({cells[0], duration_words(number(1)), duration_words(number(2)),
+    table.rows.push_back({typeset(cells[0]), duration_words(number(1)), duration_words(number(2)),
                           fmt::format("{:.0f}", 100.0 * number(3)), number_words(number(4)),
                           duration_words(number(5)), fmt::format("{:.1f}", number(6) - 273.15)});
   }
@@ -125,14 +72,20 @@ std::string assumed_section(const Subject& s) {
   DataTable table = words_table("values that the scenario did not set",
                                 {"Value of", "Taken", "Honest range", "Evidence", "Meaning"}, {});
   for (const Assumed& a : rows)
-    table.rows.push_back({a.key, a.value,
-                          a.low.empty() && a.high.empty() ? "not known" : a.low + " to " + a.high,
-                          a.evidence, a.meaning});
+    table.rows.push_back(
+        {a.key, typeset(a.value),
+         a.low.empty() && a.high.empty() ? "not known" : typeset(a.low + " to " + a.high),
+         a.evidence, a.meaning});
+  std::map<std::string, int> tags;
+  for (const Assumed& a : rows) ++tags[a.evidence];
+  std::vector<std::string> counts;
+  for (const auto& [tag, count] : tags) counts.push_back(fmt::format("{}: {}", tag, count));
   return section(
       "assumed", "What was assumed",
       paragraph(fmt::format(
-          "{} value{} came from defaults. Set those in the scenario that you know better.",
-          rows.size(), rows.size() == 1 ? "" : "s")) +
+          "{} value{} came from defaults. Set those in the scenario that you know better. By "
+          "evidence, {}.",
+          rows.size(), rows.size() == 1 ? "" : "s", list_words(counts))) +
           "<div class=\"words\">" + html_table(table) + "</div>\n");
 }
 

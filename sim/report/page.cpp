@@ -66,6 +66,20 @@ std::string foot(const record::Record& record) {
          "network.</p></footer>\n";
 }
 
+/// Links to the sections that there are, by their headings.
+std::string contents(const std::string& sections) {
+  std::string links;
+  static const std::string mark = "<h2 id=\"";
+  for (std::size_t at = sections.find(mark); at != std::string::npos;
+       at = sections.find(mark, at)) {
+    at += mark.size();
+    const std::size_t id_end = sections.find("\">", at), end = sections.find("</h2>", at);
+    links += fmt::format("<li><a href=\"#{}\">{}</a></li>", sections.substr(at, id_end - at),
+                         sections.substr(id_end + 2, end - id_end - 2));
+  }
+  return "<nav aria-label=\"On this page\"><ul>" + links + "</ul></nav>\n";
+}
+
 }  // namespace
 
 std::string page(const record::Record& record, const std::string& verdict_text) {
@@ -79,12 +93,12 @@ std::string page(const record::Record& record, const std::string& verdict_text) 
   html += "<body>\n<header><h1>" + escaped(name) + "</h1>";
   if (!note.empty()) html += "<p>" + escaped(note) + "</p>";
   html += "</header>\n<main>\n";
-  html += verdict_section(verdict_text);
-  html += dry_section(subject) + mist_section(subject) + film_section(subject) +
-          day_section(subject) + water_section(subject) + tap_section(subject) +
-          air_section(subject);
-  html += changes_section(subject) + assumed_section(subject) + audit_section(subject) +
-          method_section() + cautions_section();
+  const std::string sections =
+      dry_section(subject) + film_section(subject) + mist_section(subject) + day_section(subject) +
+      water_section(subject) + tap_section(subject) + warmth_section(subject) +
+      air_section(subject) + changes_section(subject) + assumed_section(subject) +
+      audit_section(subject) + method_section() + cautions_section();
+  html += verdict_section(verdict_text) + contents(sections) + sections;
   html += "</main>\n" + foot(record);
   return html + "<script>" + std::string(page_script) + "</script>\n</body>\n</html>\n";
 }

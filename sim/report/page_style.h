@@ -1,6 +1,5 @@
 #pragma once
-// The page's one style sheet and one script. The policy in the page's head admits them by their
-// digests.
+// The page's style and script, joined by embed.cmake from browser/ and vendor/ at build time.
 #include <string_view>
 
 namespace mistwright::report {

@@ -19,11 +19,14 @@ struct Subject {
 [[nodiscard]] std::string dry_section(const Subject& subject);  ///< the bench map of dry minutes
 [[nodiscard]] std::string mist_section(
     const Subject& subject);  ///< what landed on leaves and medium
-[[nodiscard]] std::string film_section(const Subject& subject);     ///< films by the hour
-[[nodiscard]] std::string day_section(const Subject& subject);      ///< curves
-[[nodiscard]] std::string water_section(const Subject& subject);    ///< fates of the water
-[[nodiscard]] std::string tap_section(const Subject& subject);      ///< pressures
-[[nodiscard]] std::string air_section(const Subject& subject);      ///< flow
+[[nodiscard]] std::string film_section(const Subject& subject);   ///< films by the hour
+[[nodiscard]] std::string day_section(const Subject& subject);    ///< curves
+[[nodiscard]] std::string water_section(const Subject& subject);  ///< fates of the water
+[[nodiscard]] std::string tap_section(const Subject& subject);    ///< pressures
+[[nodiscard]] std::string air_section(const Subject& subject);    ///< flow
+/// Temperature and dryness of the air from place to place when it is hottest; nothing when the
+/// record has no group `air`.
+[[nodiscard]] std::string warmth_section(const Subject& subject);
 [[nodiscard]] std::string changes_section(const Subject& subject);  ///< neighbours that were run
 [[nodiscard]] std::string assumed_section(const Subject& subject);
 [[nodiscard]] std::string audit_section(const Subject& subject);

@@ -65,26 +65,42 @@ std::string points_text(const std::vector<Point>& points) {
 
 }  // namespace
 
-std::string escaped(std::string_view text) {
-  std::string safe;
+std::string shown(std::string_view text) {
+  std::string plain;
   for (std::size_t at = 0; at < text.size();) {
     const std::string_view character = next_character(text, at);
     at += character.size();
     const std::uint32_t code = code_point(character);
-    if (code == '&')
-      safe += "&amp;";
-    else if (code == '<')
-      safe += "&lt;";
-    else if (code == '>')
-      safe += "&gt;";
-    else if (code == '"')
-      safe += "&quot;";
-    else if (code == '\'')
-      safe += "&#39;";
-    else if (shown_as_code(code, character.size()))
-      safe += fmt::format("\\u{{{:x}}}", code);
+    if (shown_as_code(code, character.size()))
+      plain += fmt::format("\\u{{{:x}}}", code);
     else
-      safe += character;
+      plain += character;
+  }
+  return plain;
+}
+
+std::string escaped(std::string_view text) {
+  std::string safe;
+  for (const char c : shown(text)) {
+    switch (c) {
+      case '&':
+        safe += "&amp;";
+        break;
+      case '<':
+        safe += "&lt;";
+        break;
+      case '>':
+        safe += "&gt;";
+        break;
+      case '"':
+        safe += "&quot;";
+        break;
+      case '\'':
+        safe += "&#39;";
+        break;
+      default:
+        safe += c;
+    }
   }
   return safe;
 }

@@ -9,8 +9,11 @@
 
 namespace mistwright::report {
 
-/// Text made safe for HTML and SVG, in content and in quoted attributes. Control characters and
-/// those that turn the direction of writing are shown as their code.
+/// Text with its control characters, and those that turn the direction of writing, shown as their
+/// code.
+[[nodiscard]] std::string shown(std::string_view text);
+
+/// The same made safe for HTML and SVG, in content and in quoted attributes.
 [[nodiscard]] std::string escaped(std::string_view text);
 
 struct Point {

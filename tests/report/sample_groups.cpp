@@ -83,14 +83,46 @@ Group sample_water() {
 }
 
 Group sample_events() {
-  Group g{.name = "events", .dimensions = {{"event", 4}}, .variables = {}};
+  Group g{.name = "events", .dimensions = {{"event", 8}}, .variables = {}};
+  g.attributes = {{"fans_running_at_start", "0"}, {"openings_open_at_start", "1"}};
   add(g, "event_time", "time", sample_time_units, {"event"},
       [](std::size_t i) { return 2.16e10 + 6e8 * static_cast<double>(i); });
   whole(g);
-  add(g, "kind", "what happened", "1", {"event"},
-      [](std::size_t i) { return static_cast<double>(i % 2); });
-  whole(g, {"burst starts", "burst ends"});
-  add(g, "value", "seconds told", "1", {"event"}, [](std::size_t) { return 6.0; });
+  // Bursts are told and shut; at the end the fan starts with both vents, and stops.
+  const std::array<double, 8> kind{0, 1, 0, 1, 0, 1, 2, 2}, value{6, 0, 6, 0, 9, 0, 1, 0},
+      open{0, 0, 0, 0, 0, 0, 2, 0};
+  add(g, "kind", "what happened", "1", {"event"}, [&](std::size_t i) { return kind[i]; });
+  whole(g,
+        {"burst_told", "valve_shut", "fan_vent_or_shade_switched", "drying_turned_to_dew_or_back"});
+  add(g, "value", "seconds told or fans that run", "1", {"event"},
+      [&](std::size_t i) { return value[i]; });
+  add(g, "openings_open", "openings open after a switching", "1", {"event"},
+      [&](std::size_t i) { return open[i]; });
+  whole(g);
+  return g;
+}
+
+Group sample_air() {
+  Group g{
+      .name = "air", .dimensions = {{"time", 289}, {"air_y", 2}, {"air_x", 6}}, .variables = {}};
+  add(g, "time", "time", sample_time_units, {"time"},
+      [](std::size_t i) { return 3e8 * static_cast<double>(i); });
+  whole(g);
+  add(g, "air_y", "centre of the air cell across the house", "m", {"air_y"},
+      [](std::size_t j) { return 0.9 + 1.8 * static_cast<double>(j); });
+  add(g, "air_x", "centre of the air cell along the house", "m", {"air_x"},
+      [](std::size_t i) { return 0.6 + 1.2 * static_cast<double>(i); });
+  const auto warmth = [](std::size_t i) {
+    const double hour = static_cast<double>(i / 12) / 12.0;
+    return std::exp(-std::pow((hour - 14.0) / 4.0, 2)) *
+           (10.0 + 0.8 * static_cast<double>(i % 6) + 0.3 * static_cast<double>(i / 6 % 2));
+  };
+  add(g, "air_temperature", "air temperature", "K", {"time", "air_y", "air_x"},
+      [&](std::size_t i) { return 290.0 + warmth(i); });
+  add(g, "humidity_ratio", "water vapour per mass of dry air", "1", {"time", "air_y", "air_x"},
+      [](std::size_t) { return 0.011; });
+  add(g, "vapour_pressure_deficit", "vapour pressure deficit", "Pa", {"time", "air_y", "air_x"},
+      [&](std::size_t i) { return 150.0 + 120.0 * warmth(i); });
   return g;
 }
 

@@ -20,6 +20,7 @@ void whole(record::Group& group, std::vector<std::string> meanings = {});
 [[nodiscard]] record::Group sample_water();
 [[nodiscard]] record::Group sample_audit();
 [[nodiscard]] record::Group sample_events();
+[[nodiscard]] record::Group sample_air();
 [[nodiscard]] record::Group sample_flow(const std::string& name, const std::string& words,
                                         double strength);
 [[nodiscard]] record::Group sample_house(const SampleChoice& choice);

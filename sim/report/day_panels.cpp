@@ -1,0 +1,234 @@
+#include "sim/report/day_panels.h"
+
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+
+#include "sim/report/html.h"
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+using Quantities = std::vector<Shown>;
+
+std::string temperatures(const Day& day, const Quantities& c) {
+  const Extreme leaf = day.largest(c[3]), air = day.largest(c[1]), outside = day.largest(c[0]);
+  return fmt::format(
+      "The hottest leaf reaches {} at {}. The air in the house reaches {} at {}, {:.1f} K {} than "
+      "outside at its hottest ({}).",
+      temperature_words(leaf.value + 273.15), clock_words(leaf.hour_h),
+      temperature_words(air.value + 273.15), clock_words(air.hour_h),
+      std::abs(air.value - outside.value), air.value >= outside.value ? "more" : "less",
+      temperature_words(outside.value + 273.15));
+}
+
+std::string dryness(const Day& day, const Quantities& c) {
+  const Extreme in = day.largest(c[1]);
+  return fmt::format(
+      "How strongly the air dries: in the house at most {:.2f} kPa, at {}; outside at most {:.2f} "
+      "kPa.",
+      in.value, clock_words(in.hour_h), day.largest(c[0]).value);
+}
+
+std::string dampness(const Day& day, const Quantities& c) {
+  const std::vector<double> all = day.live(c[0]);
+  const auto driest = std::min_element(all.begin(), all.end());
+  const double hour =
+      day.first_hour_h() + day.live_h()[static_cast<std::size_t>(driest - all.begin())];
+  return fmt::format(
+      "The air in the house is driest at {}, with {:.0f} %, and dampest at {}, with {:.0f} %.",
+      clock_words(hour), *driest, clock_words(day.largest(c[0]).hour_h), day.largest(c[0]).value);
+}
+
+std::string wetness(const Day& day, const Quantities& c) {
+  const std::vector<double> all = day.live(c[0]);
+  const double mean =
+      std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
+  const Extreme most = day.largest(c[0]);
+  return fmt::format(
+      "Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, at {}. The ticks at the "
+      "foot are bursts.",
+      mean, most.value, clock_words(most.hour_h));
+}
+
+std::string bareness(const Day& day, const Quantities& c) {
+  const Extreme most = day.largest(c[0]);
+  if (!(most.value > 0.0)) return "At 0 % throughout: no leaf is ever more than half bare.";
+  return fmt::format(
+      "At most {:.0f} % of the leaves are more than half bare, at {}. Each burst pulls the share "
+      "down.",
+      most.value, clock_words(most.hour_h));
+}
+
+std::string radiation(const Day& day, const Quantities& c) {
+  const double outside = day.largest(c[0]).value, leaves = day.largest(c[1]).value;
+  return fmt::format(
+      "The sun gives at most {:.0f} W/m\u00b2 outside and {:.0f} W/m\u00b2 above the leaves: "
+      "{:.0f} "
+      "% comes through at the peak.",
+      outside, leaves, outside > 0.0 ? 100.0 * leaves / outside : 0.0);
+}
+
+std::string demand(const Day& day, const Quantities& c) {
+  const Extreme most = day.largest(c[0]);
+  return fmt::format(
+      "A wet leaf would lose at most {:.2f} mm an hour, at {}. Below zero, dew forms.", most.value,
+      clock_words(most.hour_h));
+}
+
+}  // namespace
+
+std::vector<Panel> panels(const Day& day) {
+  std::vector<Panel> all{
+      {"bare",
+       "Bare leaves",
+       "leaves more than half bare, %",
+       "%",
+       {{"bare_share", "share of the leaves", 100.0}},
+       1,
+       true,
+       false,
+       true,
+       0,
+       bareness},
+      {"film",
+       "Water on the leaves",
+       "water on the leaves, mm",
+       "mm",
+       {{"film_depth", "mean over the leaves", 1e3}},
+       3,
+       true,
+       false,
+       true,
+       0,
+       wetness},
+      {"temperature",
+       "Temperatures",
+       "temperature, \u00b0C (\u00b0F)",
+       "\u00b0C",
+       {{"outside_temperature", "outside", 1.0, -273.15},
+        {"air_temperature", "air in the house", 1.0, -273.15},
+        {"leaf_temperature", "leaves, mean", 1.0, -273.15},
+        {"hottest_leaf_temperature", "hottest leaf", 1.0, -273.15}},
+       1,
+       false,
+       true,
+       false,
+       1,
+       temperatures},
+      {"deficit",
+       "Vapour pressure deficit",
+       "vapour pressure deficit, kPa",
+       "kPa",
+       {{"outside_vapour_pressure_deficit", "outside", 1e-3},
+        {"vapour_pressure_deficit", "in the house", 1e-3}},
+       2,
+       true,
+       false,
+       false,
+       1,
+       dryness},
+      {"humidity",
+       "Relative humidity",
+       "relative humidity, %",
+       "%",
+       {{"relative_humidity", "air in the house", 100.0}},
+       0,
+       true,
+       false,
+       false,
+       -1,
+       dampness},
+      {"sun",
+       "Sun",
+       "shortwave radiation, W/m\u00b2",
+       "W/m\u00b2",
+       {{"global_radiation", "outside"}, {"light_at_leaves", "above the leaves"}},
+       0,
+       true,
+       false,
+       false,
+       -1,
+       radiation},
+      {"demand",
+       "What the air asks of a wet leaf",
+       "wet leaves lose, mm an hour of leaf area",
+       "mm an hour",
+       {{"evaporation_demand", "mean over the leaves", 3600.0}},
+       3,
+       true,
+       false,
+       false,
+       -1,
+       demand}};
+  std::erase_if(all, [&](const Panel& panel) {
+    return std::any_of(panel.shown.begin(), panel.shown.end(),
+                       [&](const Shown& shown) { return !day.has(shown); });
+  });
+  return all;
+}
+
+std::string marked_panel(const std::string& id, const std::string& content) {
+  return fmt::format("<div class=\"panel\" data-panel=\"{}\">{}</div>\n", id, content);
+}
+
+std::string panel_figure(const Day& day, const Panel& panel) {
+  std::vector<Curve> curves;
+  DataTable table{panel.name + ": means", {"From"}, {}};
+  for (const Shown& shown : panel.shown) {
+    curves.push_back(day.curve(shown));
+    table.headings.emplace_back(shown.label);
+  }
+  for (std::size_t k = 0; k < day.centres_h().size(); ++k) {
+    std::vector<std::string> row{clock_words(day.stretch_hour_h(k))};
+    for (const Curve& curve : curves)
+      row.push_back(fmt::format("{:.{}f}", curve.values[k], panel.decimals));
+    table.rows.push_back(std::move(row));
+  }
+  LinePlot plot{panel.name,         panel.value_words,
+                day.centres_h(),    day.end_h(),
+                day.first_hour_h(), curves,
+                panel.from_zero,    {}};
+  if (panel.fahrenheit_too)
+    plot.second_unit = [](double tick) { return fmt::format(" ({:.0f})", 1.8 * tick + 32.0); };
+  return marked_panel(panel.id, figure(draw(plot), panel.sentence(day, panel.shown), table));
+}
+
+std::string balance_figure(const record::Group& bench, const Summary& summary) {
+  const std::vector<double>&hour = bench.variable("hour_of_day").values,
+        &mist = bench.variable("mist_rate_on_bench").values,
+        &loss = bench.variable("leaf_loss").values;
+  if (hour.empty()) return {};
+  std::vector<double> elapsed;
+  DataTable table{"mist and loss by the hour, mm of bench area",
+                  {"Hour from", "Mist lands on the bench", "Wet leaves would lose"},
+                  {}};
+  Curve lands{"mist lands", {}}, asked{"wet leaves would lose", {}};
+  for (std::size_t i = 0; i < hour.size(); ++i) {
+    // Steps: what is known is the sum of the hour.
+    for (const double end : {0.0, 1.0}) {
+      elapsed.push_back(static_cast<double>(i) + end);
+      lands.values.push_back(mist[i]);
+      asked.values.push_back(loss[i]);
+    }
+    table.rows.push_back(
+        {clock_words(hour[i]), fmt::format("{:.3f}", mist[i]), fmt::format("{:.3f}", loss[i])});
+  }
+  const LinePlot plot{
+      "Mist against loss", balance_words,  elapsed, static_cast<double>(hour.size()),
+      hour.front(),        {lands, asked}, true,    {}};
+  return marked_panel(
+      "balance",
+      figure(draw(plot),
+             fmt::format("In the thirstiest hour, from {}, the bench gets {} of mist and wet "
+                         "leaves would lose {}.",
+                         clock_words(summary.peak_loss_hour_h),
+                         depth_words(summary.mist_then_kg_per_m2),
+                         depth_words(summary.peak_loss_kg_per_m2)),
+             table));
+}
+
+}  // namespace mistwright::report

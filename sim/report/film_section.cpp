@@ -1,0 +1,132 @@
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "sim/report/html.h"
+#include "sim/report/live_maps.h"
+#include "sim/report/map_words.h"
+#include "sim/report/sections.h"
+#include "sim/report/words.h"
+
+namespace mistwright::report {
+namespace {
+
+using record::Group;
+using Values = std::vector<double>;
+
+/// The first frame nearest to an hour of the day.
+std::size_t frame_at(const Values& hours, double hour) {
+  std::size_t best = 0;
+  for (std::size_t k = 0; k < hours.size(); ++k)
+    if (std::abs(hours[k] - hour) < std::abs(hours[best] - hour)) best = k;
+  return best;
+}
+
+Frames frames_of(const Group& bench, const Values& hours) {
+  Frames frames;
+  const Values& time = bench.variable("map_time").values;
+  const bool days = time.back() - time.front() > 24.5 * 3.6e9;
+  for (std::size_t k = 0; k < hours.size(); ++k) {
+    frames.elapsed_h.push_back(time[k] / 3.6e9);
+    // Midnight at the end of one day reads better as its 24:00.
+    const bool end = !days && k > 0 && hours[k] < hours[k - 1];
+    const std::string clock = clock_words(end ? hours[k] + 24.0 : hours[k]);
+    frames.clock.push_back(
+        days ? fmt::format("day {:.0f}, {}", std::floor(time[k] / 8.64e10) + 1.0, clock) : clock);
+  }
+  frames.first_shown = frame_at(hours, 13.0);
+  return frames;
+}
+
+Values one_frame(const Values& all, std::size_t frame, std::size_t cells) {
+  const auto first = all.begin() + static_cast<std::ptrdiff_t>(frame * cells);
+  return {first, first + static_cast<std::ptrdiff_t>(cells)};
+}
+
+std::string place_words(const Plan& plan, std::size_t cell) {
+  return plan.places().words(plan.x_m()[cell], plan.y_m()[cell]);
+}
+
+std::string film_words(const Plan& plan, const Values& film_mm) {
+  const Spread spread = spread_of(film_mm);
+  if (spread.high < 5e-4) return "all leaves are bare: less than 0.001 mm everywhere.";
+  return fmt::format(
+      "{:.3f} mm of water on the leaves in the mean; the poorest quarter of the benches has {:.0f} "
+      "% of that. Least: {}; most: {}.",
+      mean_number(film_mm), 100.0 * low_quarter_ratio(film_mm), place_words(plan, spread.low_place),
+      place_words(plan, spread.high_place));
+}
+
+std::string bare_words(const Plan& plan, const Values& percent) {
+  const Spread spread = spread_of(percent);
+  if (spread.high < 0.5) return "no leaf anywhere is more than half bare.";
+  if (spread.low > 99.5) return "every leaf everywhere is more than half bare.";
+  const auto over_half =
+      std::count_if(percent.begin(), percent.end(), [](double p) { return p > 50.0; });
+  return fmt::format(
+      "{:.0f} % of the leaves are more than half bare; in {:.0f} % of the places more than one "
+      "leaf "
+      "in two is. Worst: {}.",
+      mean_number(percent),
+      100.0 * static_cast<double>(over_half) / static_cast<double>(percent.size()),
+      place_words(plan, spread.high_place));
+}
+
+/// Four hours of one quantity, for paper and for readers without scripts.
+std::string still_maps(const Subject& s, const LiveMap& map, const Frames& frames,
+                       const Values& hours) {
+  const std::vector<Third> thirds = thirds_of(s.plan);
+  const std::size_t cells = s.plan.x_m().size();
+  DataTable table{
+      fmt::format("{}, by thirds of each bench at four hours", map.scale.words), {"Place"}, {}};
+  for (const Third& third : thirds) table.rows.push_back({third.words});
+  std::string pictures;
+  for (const double hour : {7.0, 10.0, 13.0, 17.0}) {
+    const std::size_t frame = frame_at(hours, hour);
+    const Values values = one_frame(map.values, frame, cells);
+    const std::string& clock = frames.clock[frame];
+    pictures += s.plan.small(fmt::format("{} at {}", map.name, clock), values, map.scale, clock);
+    table.headings.push_back(clock);
+    const std::vector<MapLabel> numbers = third_labels(thirds, values, map.decimals);
+    for (std::size_t i = 0; i < numbers.size(); ++i) table.rows[i].push_back(numbers[i].words);
+  }
+  const std::size_t noon = frames.first_shown;
+  table.in_short = "At " + frames.clock[noon] + ": " + map.shorts[noon];
+  return figure("<div class=\"four\">" + pictures + "</div>" + s.plan.colour_bar(map.scale),
+                frames.clock[noon] + ": " + map.words[noon], table);
+}
+
+}  // namespace
+
+std::string film_section(const Subject& s) {
+  const Group& bench = s.record.group("bench");
+  const Values hours = local_hours(s.record, bench.variable("map_time"));
+  const std::size_t cells = s.plan.x_m().size();
+  LiveMap film{
+      "film", "Water on the leaves", {}, scaled(bench.variable("film_depth").values, 1e3), 3, {},
+      {}};
+  LiveMap bare{"bare", "Share of leaves more than half bare",
+               {},     scaled(bench.variable("bare_share").values, 100.0),
+               0,      {},
+               {}};
+  if (hours.empty() || film.values.size() != hours.size() * cells) return {};
+  film.scale = {
+      Ramp::Wet, 0.0,      round_high_number(film.values, 0.01), "water on the leaves, mm",
+      "bare",    "fullest"};
+  bare.scale = {Ramp::Drying, 0.0, 100.0, "leaves more than half bare, %", "none", "all"};
+  for (std::size_t k = 0; k < hours.size(); ++k) {
+    const Values depth = one_frame(film.values, k, cells), share = one_frame(bare.values, k, cells);
+    film.words.push_back(typeset(film_words(s.plan, depth)));
+    film.shorts.push_back(typeset(spread_words(spread_of(depth), 3, "mm")));
+    bare.words.push_back(typeset(bare_words(s.plan, share)));
+    bare.shorts.push_back(typeset(spread_words(spread_of(share), 0, "%")));
+  }
+  const Frames frames = frames_of(bench, hours);
+  return section("film", "Water on the leaves through the day",
+                 live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
+                     still_maps(s, film, frames, hours) + still_maps(s, bare, frames, hours) +
+                     "</div>\n");
+}
+
+}  // namespace mistwright::report
