@@ -1,21 +1,14 @@
-// The second half of the data path for Python: Record, its variables, Report.
+// The second half of the data path for Python: Record and its variables.
 #include <pybind11/numpy.h>
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 //
 #include <fmt/core.h>
 
-#include <algorithm>
-#include <filesystem>
-
 #include "bindings/python/core.h"
 #include "sim/record/conform.h"
 #include "sim/record/hdf5_file.h"
-#include "sim/record/hdf5_library.h"
-#include "sim/record/whole_file.h"
-#include "sim/report/bench_map.h"
-#include "sim/report/page.h"
-#include "sim/report/verdict.h"
+#include "sim/report/summary.h"
 #include "sim/scenario/reading.h"
 
 namespace py = pybind11;
@@ -24,8 +17,9 @@ namespace mistwright::python {
 
 Results::Results(record::Record record) : record_(record::conforming(std::move(record))) {
   digest_ = record::content_sha256(record_);
-  record_.attributes[record::digest_name] = digest_;
-  record_.attributes[record::schema_name] = std::to_string(record::schema_version);
+  // As the file names them.
+  record_.attributes["content_sha256"] = digest_;
+  record_.attributes["mistwright_schema"] = std::to_string(record::schema_version);
 }
 
 std::pair<const record::Group*, const record::Variable*> Results::find(
@@ -44,44 +38,7 @@ std::vector<std::string> Results::paths() const {
   return paths;
 }
 
-std::string verdict_of(const record::Record& record) {
-  if (const record::Group* provenance = record.find("provenance")) {
-    const auto kept = provenance->attributes.find("verdict");
-    if (kept != provenance->attributes.end()) return kept->second;
-  }
-  report::VerdictInput input;
-  input.main = report::summarise(record);
-  return report::verdict(input);
-}
-
 namespace {
-
-[[noreturn]] void raise(const char* type, const std::string& text) {
-  const py::object kind = py::module_::import("mistwright._errors").attr(type);
-  PyErr_SetObject(kind.ptr(), kind(text).ptr());
-  throw py::error_already_set();
-}
-
-std::string path_text(const py::object& path) {
-  return py::module_::import("os").attr("fspath")(path).cast<std::string>();
-}
-
-/// Does something with files and gives their errors to Python.
-template <class Work>
-auto with_files(const Work& work) {
-  try {
-    const py::gil_scoped_release free;
-    return work();
-  } catch (const record::FileError& error) {
-    raise("RecordError", error.what());
-  }
-}
-
-void refuse_to_replace(const std::string& path, bool overwrite) {
-  if (!overwrite && std::filesystem::exists(std::filesystem::symlink_status(path)))
-    raise("RecordExistsError",
-          path + ": this file exists. Choose another name, or allow overwrite=True");
-}
 
 /// A variable and the Python object of the record that holds it.
 struct Seen {
@@ -124,76 +81,9 @@ const record::Group& group_of(const Results& results, const std::string& name) {
       fmt::format("no group `{}`{}", name, near.empty() ? "" : "; the nearest is `" + near + "`"));
 }
 
-/// Does something that needs a run's results.
-template <class Work>
-std::string of_run(const Work& work) {
-  try {
-    return work();
-  } catch (const std::out_of_range& missing) {
-    raise("RecordError", fmt::format("these are no run's results: {}", missing.what()));
-  }
-}
-
-void replace_all(std::string& text, const std::string& from, const std::string& to) {
-  for (std::size_t at = 0; (at = text.find(from, at)) != std::string::npos; at += to.size())
-    text.replace(at, from.size(), to);
-}
-
-/// A picture of the report for where the report's own style sheet is not: classes become colours.
-std::string plain_picture(std::string svg) {
-  replace_all(svg, "class=\"frame\"", "fill=\"none\" stroke=\"#7a827d\"");
-  replace_all(svg, "class=\"head\"", "fill=\"#fff\" stroke=\"#111\" stroke-width=\"1.6\"");
-  replace_all(svg, "<text ",
-              "<text fill=\"currentColor\" font-family=\"sans-serif\" font-size=\"13\" ");
-  replace_all(svg, "<svg ", "<svg style=\"display:block;width:100%;max-width:30em;height:auto\" ");
-  return svg;
-}
-
-std::string first_sentence(const std::string& verdict) {
-  const std::string opening = report::verdict_lines(verdict).opening;
-  // A sentence ends in a full stop before a blank; "YES" alone stands before its reason.
-  const std::size_t end = opening.find(". ", 12);
-  return end == std::string::npos ? opening : opening.substr(0, end + 1);
-}
-
-std::string html_of(const Results& results) {
-  const record::Record& record = results.record();
-  const record::Group* provenance = record.find("provenance");
-  if (provenance == nullptr || record.find("bench") == nullptr) {
-    return fmt::format("<p>mistwright record of {} groups</p>", record.groups.size());
-  }
-  const report::Summary summary = report::summarise(record);
-  std::vector<double> minutes = record.group("bench").variable("dry_time").values;
-  for (double& value : minutes) value /= 60.0 * summary.days_number;
-  const double most = minutes.empty() ? 0.0 : *std::max_element(minutes.begin(), minutes.end());
-  const report::MapScale scale{report::Ramp::Drying,
-                               0.0,
-                               report::round_ticks(0.0, std::max(10.0, most), 5).back(),
-                               "minutes a day in which a leaf is more than half bare",
-                               "never",
-                               "longest"};
-  const report::Plan plan(record);
-  return fmt::format(
-      "<figure style=\"margin:0\"><figcaption><strong>{}</strong><br>{}</figcaption>{}{}</figure>",
-      report::escaped(summary.house_name), report::escaped(first_sentence(verdict_of(record))),
-      plain_picture(plan.small("The benches from above with the dry minutes of each place", minutes,
-                               scale, "")),
-      plain_picture(plan.colour_bar(scale)));
-}
-
-struct Page {
-  std::string html, verdict;
-
-  static Page of(const Results& results) {
-    Page page;
-    page.verdict = of_run([&] { return verdict_of(results.record()); });
-    page.html = of_run([&] { return report::page(results.record(), page.verdict); });
-    return page;
-  }
-};
-
 void add_variable(py::module_& module) {
-  py::class_<Seen>(module, "Variable", R"(One variable of a record, with what makes it readable.
+  py::class_<Seen>(module, "Variable", plain_type(), py::is_final(),
+                   R"(One variable of a record, with what makes it readable.
 
 >>> dry = record.variable("bench/dry_time")
 >>> dry.units, dry.dimensions
@@ -242,7 +132,8 @@ void add_variable(py::module_& module) {
 void add_record(py::module_& module) {
   add_variable(module);
   py::class_<Results, std::shared_ptr<Results>>(
-      module, "Record", R"(The results of a run: groups of variables, complete and never changed.
+      module, "Record", plain_type(), py::is_final(),
+      R"(The results of a run: groups of variables, complete and never changed.
 
 A mapping from "GROUP/VARIABLE" to arrays, which look straight into the record: reading one
 copies nothing, and none can be written to. SI units throughout.
@@ -357,8 +248,9 @@ Paths of all variables.
 
 A time variable as hours of the day by the wall clock [h].
 
->>> float(record.clock_hours()[0])
-0.0
+>>> hours = record.clock_hours()
+>>> float(hours[0]), float(hours[-1])
+(11.0, 13.0)
 )")
       .def(
           "to_xarray",
@@ -399,7 +291,8 @@ Raises ImportError when xarray is not installed.
                                 title == r.record().attributes.end() ? "" : title->second,
                                 r.record().groups.size(), r.paths().size());
            })
-      .def("_repr_html_", [](const Results& r) { return of_run([&] { return html_of(r); }); })
+      .def("_repr_html_",
+           [](const Results& r) { return of_run([&] { return picture_of(r.record()); }); })
       .def("_ipython_key_completions_", &Results::paths)
       .def(py::pickle(
           [](const Results& r) {
@@ -416,40 +309,6 @@ Raises ImportError when xarray is not installed.
               return std::make_shared<Results>(record::from_hdf5_image(image, "pickle"));
             });
           }));
-
-  py::class_<Page>(module, "Report", R"(The report of a run: one HTML page that needs nothing else.
-
->>> Report(record).html[:15]
-'<!doctype html>'
-)")
-      .def(py::init([](const Results& results) { return Page::of(results); }), py::arg("record"),
-           R"(__init__(self, record)
---
-
-Raises RecordError when these are no run's results.
-)")
-      .def_readonly("html", &Page::html, "The page.")
-      .def_readonly("verdict", &Page::verdict, "The answer in plain words.")
-      .def(
-          "save",
-          [](const Page& page, const py::object& path, bool overwrite) {
-            const std::string name = path_text(path);
-            refuse_to_replace(name, overwrite);
-            with_files([&] {
-              record::write_whole_file(name, page.html, overwrite);
-              return 0;
-            });
-          },
-          py::arg("path"), py::kw_only(), py::arg("overwrite") = false,
-          R"(save(self, path, *, overwrite=False)
---
-
-Writes the page; it is whole under its name or does not exist.
-
-Raises RecordExistsError (a FileExistsError) or RecordError as Record.write() does.
-)")
-      .def("__repr__",
-           [](const Page& page) { return fmt::format("<Report of {} bytes>", page.html.size()); });
 }
 
 }  // namespace mistwright::python

@@ -1,60 +1,17 @@
-// The first half of the data path for Python: Scenario, House, Engine.
+// The first half of the data path for Python: Scenario and House.
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 //
-#include <chrono>
-#include <exception>
 #include <map>
-#include <optional>
 
 #include "bindings/python/core.h"
-#include "models/contracts.h"
-#include "sim/engine/engine.h"
 #include "sim/house/plan.h"
-#include "sim/record/whole_file.h"
-#include "sim/scenario/read.h"
 #include "sim/scenario/source.h"
-#include "sim/study/answer.h"
 
 namespace py = pybind11;
 
 namespace mistwright::python {
 namespace {
-
-py::object ours(const char* module, const char* name) {
-  return py::module_::import(module).attr(name);
-}
-
-/// Raises one of the exceptions of mistwright._errors.
-[[noreturn]] void raise(const char* type, const std::string& text) {
-  const py::object kind = ours("mistwright._errors", type);
-  PyErr_SetObject(kind.ptr(), kind(text).ptr());
-  throw py::error_already_set();
-}
-
-/// A scenario's text, what it is called, where its files are, and what was laid over it.
-struct Scenario {
-  std::string text, name, folder;
-  std::vector<std::string> settings;
-
-  [[nodiscard]] scenario::ReadResult read() const {
-    scenario::ReadResult result = scenario::read_text(text, name, folder, settings);
-    // The command line calls a laid-over setting by its option; here it is a change.
-    std::map<const scenario::SourceText*, std::shared_ptr<const scenario::SourceText>> renamed;
-    const auto rename = [&](scenario::Span& at) {
-      if (!at.source || at.source->name != "--set") return;
-      auto& source = renamed[at.source.get()];
-      if (!source) source = std::make_shared<scenario::SourceText>("change", at.source->text);
-      at.source = source;
-    };
-    for (scenario::Problem& problem : result.problems) {
-      rename(problem.at);
-      if (problem.second) rename(problem.second->at);
-      if (problem.fix) rename(problem.fix->at);
-    }
-    return result;
-  }
-};
 
 py::object problem_of(const scenario::Problem& problem) {
   const std::string key = problem.at.source
@@ -80,12 +37,6 @@ py::object problem_of(const scenario::Problem& problem) {
   PyErr_SetObject(kind.ptr(), kind(text, py::tuple(list)).ptr());
   throw py::error_already_set();
 }
-
-/// The house with the scenario that it came from.
-struct Described {
-  Scenario scenario;
-  std::shared_ptr<const House> house;
-};
 
 Described house_of(const Scenario& given) {
   scenario::ReadResult result;
@@ -143,78 +94,29 @@ py::tuple names_of(const std::vector<Item>& items) {
   return py::tuple(list);
 }
 
-/// Stands between the engine, which runs without Python's lock, and Python: tells the progress and
-/// looks for an interrupt, five times a second.
-class Watch {
- public:
-  explicit Watch(py::object progress) : progress_(std::move(progress)) {}
+}  // namespace
 
-  bool operator()(double share, const std::string& doing) {
-    const auto now = std::chrono::steady_clock::now();
-    if (told_ && now - last_ < std::chrono::milliseconds(200)) return true;
-    told_ = true;
-    last_ = now;
-    const py::gil_scoped_acquire lock;
-    try {
-      if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-      if (!progress_.is_none()) progress_(share, doing);
-    } catch (py::error_already_set&) {
-      error_ = std::current_exception();
-      return false;
-    }
-    return true;
+scenario::ReadResult Scenario::read() const {
+  scenario::ReadResult result = scenario::read_text(text, name, folder, settings);
+  // The command line calls a laid-over setting by its option; here it is a change.
+  std::map<const scenario::SourceText*, std::shared_ptr<const scenario::SourceText>> renamed;
+  const auto rename = [&](scenario::Span& at) {
+    if (!at.source || at.source->name != "--set") return;
+    auto& source = renamed[at.source.get()];
+    if (!source) source = std::make_shared<scenario::SourceText>("change", at.source->text);
+    at.source = source;
+  };
+  for (scenario::Problem& problem : result.problems) {
+    rename(problem.at);
+    if (problem.second) rename(problem.second->at);
+    if (problem.fix) rename(problem.fix->at);
   }
-
-  /// Throws again what stopped the run. Needs Python's lock.
-  void rethrow() const {
-    if (error_) std::rethrow_exception(error_);
-  }
-
- private:
-  py::object progress_;
-  std::exception_ptr error_;
-  std::chrono::steady_clock::time_point last_;
-  bool told_ = false;
-};
-
-struct Machine {
-  Described described;
-  int threads = 1;
-
-  [[nodiscard]] std::shared_ptr<Results> run(bool neighbours, const py::object& progress) const {
-    const std::shared_ptr<const House> house = described.house;
-    study::Options options;
-    options.threads = threads;
-    options.neighbours = neighbours;
-    options.version = MISTWRIGHT_VERSION;
-    Watch watch(progress);
-    std::shared_ptr<Results> results;
-    try {
-      const py::gil_scoped_release free;
-      results = std::make_shared<Results>(
-          study::answer(*house, options, [&watch](double share, const std::string& doing) {
-            return watch(share, doing);
-          }).record);
-    } catch (const study::Stopped&) {
-      watch.rethrow();
-      throw;
-    } catch (const study::AuditError& error) {
-      raise("AuditError", error.what());
-    } catch (const engine::EngineError& error) {
-      raise("EngineError", error.what());
-    } catch (const ContractError& error) {
-      raise("EngineError", error.what());
-    } catch (const RangeError& error) {
-      raise("EngineError", error.what());
-    }
-    if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-    if (!progress.is_none()) progress(1.0, "done");
-    return results;
-  }
-};
+  return result;
+}
 
 void add_scenario(py::module_& module) {
-  py::class_<Scenario>(module, "Scenario", R"(A house described in text, as in a scenario file.
+  py::class_<Scenario>(module, "Scenario", plain_type(), py::is_final(),
+                       R"(A house described in text, as in a scenario file.
 
 Nothing is checked before house() or problems() is called. A scenario never changes: change()
 gives a new one.
@@ -310,7 +212,7 @@ void add_house(py::module_& module) {
   const auto number = [](double Structure::*member) {
     return [member](const Described& d) { return d.house->structure.*member; };
   };
-  py::class_<Described>(module, "House",
+  py::class_<Described>(module, "House", plain_type(), py::is_final(),
                         R"(A house that is described whole and checked; lengths in metres.
 
 >>> house = Scenario.load(demo).house()
@@ -375,61 +277,4 @@ void add_house(py::module_& module) {
                       [](const py::tuple& t) { return house_of(t[0].cast<Scenario>()); }));
 }
 
-void add_engine(py::module_& module) {
-  py::class_<Machine>(module, "Engine", R"(Carries a house through its span of time.
-
->>> quick = {"span.length": "1 h", "numerics.parcels_per_class": 50, "numerics.flow_cell": "0.4 m"}
->>> record = Engine(Scenario.load(demo).change(quick).house()).run()
->>> record.attributes["title"]
-'Community garden hoop house'
-)")
-      .def(py::init([](const Described& house, int threads) {
-             if (threads < 1 || threads > 1024) throw py::value_error("threads is from 1 to 1024");
-             return Machine{house, threads};
-           }),
-           py::arg("house"), py::kw_only(), py::arg("threads") = 1,
-           R"(__init__(self, house, *, threads=1)
---
-
-house: what to run. threads: how many share the work; results do not depend on it.
-)")
-      .def_property_readonly(
-          "house", [](const Machine& m) { return m.described; }, "What is run.")
-      .def_readonly("threads", &Machine::threads, "How many threads share the work.")
-      .def("run", &Machine::run, py::kw_only(), py::arg("neighbours") = false,
-           py::arg("progress") = py::none(),
-           R"(run(self, *, neighbours=False, progress=None)
---
-
-Runs the house to its end. Other Python threads go on meanwhile; Ctrl-C stops it.
-
-neighbours: run the house with single things changed too, for a verdict that says what would
-help most; takes some seven times as long. progress: called with the share done, 0 to 1, and
-what is being done, about five times a second; an exception in it stops the run.
-Raises EngineError when the run cannot go on, AuditError when its balances do not close:
-both are faults of the program.
-)")
-      .def("__repr__",
-           [](const Machine& m) {
-             return "<Engine for " + m.described.house->name + ", threads " +
-                    std::to_string(m.threads) + ">";
-           })
-      .def(py::pickle([](const Machine& m) { return py::make_tuple(m.described, m.threads); },
-                      [](const py::tuple& t) {
-                        return Machine{t[0].cast<Described>(), t[1].cast<int>()};
-                      }));
-}
-
-}  // namespace
 }  // namespace mistwright::python
-
-PYBIND11_MODULE(_core, module) {
-  py::options options;
-  options.disable_function_signatures();
-  module.doc() = "The compiled half of mistwright; use the names of the package.";
-  module.attr("__version__") = MISTWRIGHT_VERSION;
-  mistwright::python::add_scenario(module);
-  mistwright::python::add_house(module);
-  mistwright::python::add_record(module);
-  mistwright::python::add_engine(module);
-}

@@ -1,6 +1,6 @@
 from collections.abc import Callable, Iterator, Mapping
 from os import PathLike
-from typing import Any, final
+from typing import Any, NoReturn, final
 
 import numpy as np
 import xarray
@@ -12,6 +12,7 @@ __version__: str
 
 @final
 class Scenario:
+    def __init__(self, *args: NoReturn, **kwargs: NoReturn) -> None: ...
     @staticmethod
     def load(path: str | PathLike[str]) -> Scenario: ...
     @staticmethod
@@ -34,6 +35,7 @@ class Scenario:
 
 @final
 class House:
+    def __init__(self, *args: NoReturn, **kwargs: NoReturn) -> None: ...
     @property
     def name(self) -> str: ...
     @property
@@ -86,6 +88,7 @@ class Engine:
 
 @final
 class Variable:
+    def __init__(self, *args: NoReturn, **kwargs: NoReturn) -> None: ...
     @property
     def name(self) -> str: ...
     @property
@@ -111,6 +114,7 @@ class Variable:
 
 @final
 class Record:
+    def __init__(self, *args: NoReturn, **kwargs: NoReturn) -> None: ...
     @staticmethod
     def read(path: str | PathLike[str]) -> Record: ...
     def write(self, path: str | PathLike[str], *, overwrite: bool = False) -> None: ...
