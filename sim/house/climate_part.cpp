@@ -273,7 +273,9 @@ void ClimatePart::surroundings(double length_s) {
   const House& house = shared_.house;
   const Plan& plan = shared_.plan;
   const air::HouseFixed& fixed = plan.fixed;
-  const double utc_s = house.civil.utc_s(shared_.stretch_start) + 0.5 * length_s;
+  // The last stretch may reach past the run, and past the weather.
+  const double utc_s = std::min(house.civil.utc_s(shared_.stretch_start) + 0.5 * length_s,
+                                house.civil.utc_s(run_start + house.span));
   const sky::Weather weather = sky::weather_at(house.weather, utc_s);
   shared_.weather = weather;
   shared_.outside_humidity_ratio =

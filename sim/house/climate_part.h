@@ -35,6 +35,8 @@ class ClimatePart final : public engine::Part {
   void resume();
   [[nodiscard]] const ClimateLedger& ledger() const { return ledger_; }
   [[nodiscard]] const std::vector<ClassLines>& lines() const { return lines_; }
+  /// How wet the leaves of each class are taken to be in this stretch.
+  [[nodiscard]] const std::vector<Wetness>& wetness() const { return wetness_; }
   [[nodiscard]] const std::vector<double>& start_state() const { return first_air_; }
 
  private:

@@ -132,15 +132,18 @@ void ObserverPart::note_leaves() {
     const double temperature_K = kelvin(shared_.air[state_index(leaves.air_cell, CellState::Air)]);
     const double radiation = lines.net_radiation_W_per_m2.value(shared_.air);
     const double deficit = lines.deficit_Pa.value(shared_.air);
-    const auto warm = [&](const leaf::DemandCoefficients& part) {
-      const double loss =
-          part.per_radiation_kg_per_J * radiation + part.per_deficit_kg_per_m2_s_Pa * deficit;
-      return temperature_K +
-             part.warming_m2_K_per_W * (radiation - plan.fixed.latent_heat_J_per_kg * loss);
+    const auto warmed_K = [&](double loss_kg_per_m2_s) {
+      return temperature_K + lines.dry.warming_m2_K_per_W *
+                                 (radiation - plan.fixed.latent_heat_J_per_kg * loss_kg_per_m2_s);
     };
-    leaf_sum += leaves.area_m2 * warm(lines.wet);
+    const ClassEvaporation evaporation =
+        class_evaporation(lines, leaves, climate_.wetness()[c], shared_.class_sign[c] < 0);
+    leaf_sum += leaves.area_m2 * warmed_K((evaporation.wet_kg_per_s.value(shared_.air) +
+                                           evaporation.dry_kg_per_s.value(shared_.air)) /
+                                          leaves.area_m2);
     leaf_area += leaves.area_m2;
-    hottest = std::max(hottest, warm(lines.dry));
+    hottest = std::max(hottest, warmed_K(lines.dry.per_radiation_kg_per_J * radiation +
+                                         lines.dry.per_deficit_kg_per_m2_s_Pa * deficit));
     demand += leaves.area_m2 * lines.demand().value(shared_.air);
   }
   put(Series::LeafTemperature, leaf_sum / leaf_area);
