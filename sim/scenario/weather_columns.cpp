@@ -4,8 +4,12 @@
 #include <charconv>
 #include <cmath>
 
+#include "sim/scenario/source.h"
+
 namespace mistwright::scenario {
 namespace {
+
+constexpr std::size_t most_cells = 1000;
 
 constexpr std::array<RoleInfo, role_count> roles{{
     {"time", "time|datetime|date_time|timestamp", {}, "", ""},
@@ -134,6 +138,42 @@ std::vector<std::string_view> cells_of(std::string_view line, char delimiter) {
     }
   }
   return cells;
+}
+
+Span cells_span(const std::shared_ptr<const SourceText>& source, int line, char delimiter,
+                std::size_t first, std::size_t last) {
+  const std::string_view text = source->line(line);
+  const auto cells = cells_of(text, delimiter);
+  const auto offset = [&](const char* at) {
+    return static_cast<std::size_t>(at - source->text.data());
+  };
+  if (first >= cells.size()) return span_at(source, offset(text.data() + text.size()), 1);
+  std::string_view stretch(cells[first].data(),
+                           static_cast<std::size_t>(cells[std::min(last, cells.size() - 1)].data() -
+                                                    cells[first].data()) +
+                               cells[std::min(last, cells.size() - 1)].size());
+  const auto blank = [](char c) { return c == ' ' || c == '\t'; };
+  while (!stretch.empty() && blank(stretch.front())) stretch.remove_prefix(1);
+  while (!stretch.empty() && blank(stretch.back())) stretch.remove_suffix(1);
+  return span_at(source, offset(stretch.data()), stretch.size());
+}
+
+Span role_span(const WeatherTable& table, int line, Role role) {
+  const auto index = static_cast<std::size_t>(role);
+  if (!table.has[index]) return cells_span(table.source, line, table.delimiter, 0, most_cells);
+  return cells_span(table.source, line, table.delimiter, table.cell[index], table.cell[index]);
+}
+
+Span when_span(const WeatherTable& table, int line) {
+  std::size_t first = most_cells;
+  std::size_t last = 0;
+  for (const Role role : {Role::Time, Role::Year, Role::Month, Role::Day, Role::Hour}) {
+    const auto index = static_cast<std::size_t>(role);
+    if (!table.has[index]) continue;
+    first = std::min(first, table.cell[index]);
+    last = std::max(last, table.cell[index]);
+  }
+  return cells_span(table.source, line, table.delimiter, std::min(first, last), last);
 }
 
 std::optional<double> number_of(std::string_view cell) {

@@ -38,6 +38,16 @@ struct Heading {
 
 [[nodiscard]] std::vector<std::string_view> cells_of(std::string_view line, char delimiter);
 
+/// Where the cells `first` to `last` of a line stand, numbered from 0; past the last cell: its end.
+[[nodiscard]] Span cells_span(const std::shared_ptr<const SourceText>& source, int line,
+                              char delimiter, std::size_t first, std::size_t last);
+
+/// Where a line says what a column is; the whole line if no cell does.
+[[nodiscard]] Span role_span(const WeatherTable& table, int line, Role role);
+
+/// Where a line says when it is.
+[[nodiscard]] Span when_span(const WeatherTable& table, int line);
+
 [[nodiscard]] std::optional<double> number_of(std::string_view cell);
 
 /// Reads 2025-06-03T13:00 into a row, with a blank for the T, seconds and a zone as wanted.

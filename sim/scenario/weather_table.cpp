@@ -4,7 +4,6 @@
 
 #include <algorithm>
 
-#include "sim/scenario/source.h"
 #include "sim/scenario/weather_columns.h"
 
 namespace mistwright::scenario {
@@ -73,6 +72,13 @@ class TableReader {
   }
 
  private:
+  /// A fault of some cells of a line, numbered from 0.
+  Problem& problem_at(const char* code, int line, std::size_t first, std::size_t last,
+                      std::string message, std::string help = {}) {
+    return reading_.error(code, cells_span(out_.source, line, out_.delimiter, first, last),
+                          std::move(message), std::move(help));
+  }
+
   Problem& problem(const char* code, int line, std::string message, std::string help = {}) {
     const auto length = static_cast<int>(out_.source->line(line).size());
     return reading_.error(code, Span{out_.source, line, 1, std::max(length, 1)}, std::move(message),
@@ -87,9 +93,9 @@ class TableReader {
 
   bool read_headings(std::string_view line, int number) {
     for (const char c : {'\t', ';'}) {
-      if (line.find(c) != std::string_view::npos) delimiter_ = c;
+      if (line.find(c) != std::string_view::npos) out_.delimiter = c;
     }
-    const auto cells = cells_of(line, delimiter_);
+    const auto cells = cells_of(line, out_.delimiter);
     width_ = cells.size();
     if (width_ > most_columns) {
       problem("E0701", number,
@@ -153,6 +159,7 @@ class TableReader {
                   .heading = part_heading(heading.name).name,
                   .unit = heading.unit};
     out_.has[static_cast<std::size_t>(role)] = true;
+    out_.cell[static_cast<std::size_t>(role)] = index;
     if (info.kind) {
       const KindInfo& kind = kind_info(*info.kind);
       const UnitResult unit =
@@ -160,10 +167,10 @@ class TableReader {
       if (heading.unit.empty() || !unit.good || !(unit.dimension == kind.dimension)) {
         const std::string what =
             heading.unit.empty() ? "has no unit" : fmt::format("cannot be in `{}`", heading.unit);
-        problem("E0704", line,
-                fmt::format("column `{}` {}; it must be {}", column.heading, what, kind.name),
-                fmt::format("write it in [weather.columns], as in {} = \"{} [{}]\"", info.key,
-                            column.heading, kind.readings[0]));
+        problem_at("E0704", line, index, index,
+                   fmt::format("column `{}` {}; it must be {}", column.heading, what, kind.name),
+                   fmt::format("write it in [weather.columns], as in {} = \"{} [{}]\"", info.key,
+                               column.heading, kind.readings[0]));
       }
       column.factor = unit.factor;
       column.offset = *info.kind == Kind::Temperature ? unit.offset : 0.0;
@@ -178,10 +185,11 @@ class TableReader {
       problem("E0701", number, fmt::format("more than {} rows", most_rows));
       return false;
     }
-    const auto cells = cells_of(line, delimiter_);
+    const auto cells = cells_of(line, out_.delimiter);
     if (cells.size() != width_) {
-      problem("E0705", number,
-              fmt::format("line {} has {} columns, the heading {}", number, cells.size(), width_));
+      problem_at(
+          "E0705", number, std::min(width_, cells.size()), std::max(width_, cells.size()) - 1,
+          fmt::format("line {} has {} columns, the heading {}", number, cells.size(), width_));
       return ++ragged_ < 20;
     }
     TableRow row;
@@ -195,8 +203,9 @@ class TableReader {
                   .hour = whole(Role::Hour)};
     }
     if (!real_date(row.time, out_.typical) && bad_dates_++ == 0) {
-      problem("E0706", number, fmt::format("line {} has no real date and time", number),
-              "write times as 2025-06-03T13:00, or month, day and hour_ending from 1 to 24");
+      reading_.error("E0706", when_span(out_, number),
+                     fmt::format("line {} has no real date and time", number),
+                     "write times as 2025-06-03T13:00, or month, day and hour_ending from 1 to 24");
     }
     out_.rows.push_back(row);
     return true;
@@ -237,26 +246,26 @@ class TableReader {
   void report_columns() {
     for (const Column& c : columns_) {
       if (c.not_numbers > 0) {
-        problem("E0707", c.first_bad_line,
-                fmt::format("`{}` is not a number in {} row{}, first at line {}", c.heading,
-                            c.not_numbers, c.not_numbers == 1 ? "" : "s", c.first_bad_line),
-                c.mark_999
-                    ? fmt::format("{0} is often a missing mark: `missing = [{0}]`", c.first_bad)
-                    : fmt::format(
-                          "there it is \"{}\"; if that marks a missing value, leave the row out",
-                          c.first_bad.substr(0, 40)));
+        problem_at("E0707", c.first_bad_line, c.index, c.index,
+                   fmt::format("`{}` is not a number in {} row{}, first at line {}", c.heading,
+                               c.not_numbers, c.not_numbers == 1 ? "" : "s", c.first_bad_line),
+                   c.mark_999
+                       ? fmt::format("{0} is often a missing mark: `missing = [{0}]`", c.first_bad)
+                       : fmt::format(
+                             "there it is \"{}\"; if that marks a missing value, leave the row out",
+                             c.first_bad.substr(0, 40)));
       }
       if (c.out_of_range > 0) {
         const RoleInfo& role = role_info(c.role);
-        problem("E0708", c.first_out_line,
-                fmt::format("`{}` is {} {} at line {}; {} to {} is possible", c.heading,
-                            c.first_out, c.unit, c.first_out_line, role.low, role.high),
-                fmt::format("{} row{} so; is the column in another unit?", c.out_of_range,
-                            c.out_of_range == 1 ? " is" : "s are"));
+        problem_at("E0708", c.first_out_line, c.index, c.index,
+                   fmt::format("`{}` is {} {} at line {}; {} to {} is possible", c.heading,
+                               c.first_out, c.unit, c.first_out_line, role.low, role.high),
+                   fmt::format("{} row{} so; is the column in another unit?", c.out_of_range,
+                               c.out_of_range == 1 ? " is" : "s are"));
       }
       if (c.role == Role::RelativeHumidity && c.factor < 0.5 && c.numbers > 1 && c.largest <= 1.0) {
-        problem(
-            "E0709", c.first_out_line > 0 ? c.first_out_line : heading_line(),
+        problem_at(
+            "E0709", heading_line(), c.index, c.index,
             fmt::format("`{}` never exceeds {}, but the column is in %", c.heading, "1.0"),
             fmt::format(
                 "if these are fractions write relative_humidity = \"{} [1]\" in [weather.columns]",
@@ -278,7 +287,6 @@ class TableReader {
   const std::vector<double>& missing_;
   WeatherTable out_;
   std::vector<Column> columns_;
-  char delimiter_ = ',';
   std::size_t width_ = 0;
   int ragged_ = 0;
   std::size_t bad_dates_ = 0;
@@ -288,11 +296,6 @@ class TableReader {
 
 WeatherTable read_weather_table(Reading& reading, const std::shared_ptr<const SourceText>& source,
                                 Table* columns, const std::vector<double>& missing) {
-  auto broken = screen_encoding(source);
-  if (!broken.empty()) {
-    reading.problems.insert(reading.problems.end(), broken.begin(), broken.end());
-    return {.source = source, .credit = {}, .rows = {}};
-  }
   return TableReader(reading, source, columns, missing).run();
 }
 

@@ -35,7 +35,7 @@ inline constexpr std::size_t role_count = 14;
 /// One row in SI; absent values were marked missing or have no column.
 struct TableRow {
   int line = 0;
-  WrittenTime time;        ///< year 0 in a typical year
+  WrittenTime time;        ///< the year plays no part in a typical year
   bool zoned_utc = false;  ///< the time names its own zone
   std::optional<double> value[role_count];
   [[nodiscard]] const std::optional<double>& at(Role role) const {
@@ -43,16 +43,35 @@ struct TableRow {
   }
 };
 
+/// How a file is laid out: a plain table, or one of the interchange formats of typical years.
+enum class Layout { Plain, Tmy3, Epw };
+
+/// What a typical-year file says about the place where its weather was measured.
+struct Station {
+  double latitude_rad = 0.0, longitude_rad = 0.0, elevation_m = 0.0;
+  std::int64_t utc_offset_s = 0;  ///< of its times: standard time, no daylight saving
+  Span place_at = {}, elevation_at = {}, zone_at = {};
+};
+
 struct WeatherTable {
   std::shared_ptr<const SourceText> source;
-  std::string credit;    ///< the first comment line
-  bool typical = false;  ///< rows have no year
+  Layout layout = Layout::Plain;
+  std::string credit;    ///< the first comment line, or the station's name
+  bool typical = false;  ///< rows stand for their month, day and hour of any year
+  std::optional<Station> station = {};
+  char delimiter = ',';
   bool has[role_count] = {};
-  std::vector<TableRow> rows;
+  std::size_t cell[role_count] = {};  ///< which cell of a line, where `has`
+  std::vector<TableRow> rows = {};
   bool good = false;
 };
 
-/// Reads a table. `columns` maps roles to headings where those do not speak for themselves.
+/// Reads a weather file in whichever layout it has, told from its first lines.
+[[nodiscard]] WeatherTable read_weather_file(Reading& reading,
+                                             std::shared_ptr<const SourceText> source,
+                                             Table* columns, const std::vector<double>& missing);
+
+/// Reads a plain table. `columns` maps roles to headings where those do not speak for themselves.
 [[nodiscard]] WeatherTable read_weather_table(Reading& reading,
                                               const std::shared_ptr<const SourceText>& source,
                                               Table* columns, const std::vector<double>& missing);
