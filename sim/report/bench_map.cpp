@@ -219,7 +219,7 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
 std::string Plan::small(const std::string& name, const std::vector<double>& values,
                         const MapScale& scale, const std::string& title,
                         const std::vector<MapLabel>& labels) const {
-  const View v = close_view(title.empty() ? 4.0 : 36.0);
+  const View v = close_view(title.empty() ? 20.0 : 36.0);
   Svg svg(width, v.end + 4.0);
   if (!title.empty()) svg.text({4.0, 27.0}, title, Anchor::Start, "axis");
   if (values.empty()) {
@@ -230,6 +230,11 @@ std::string Plan::small(const std::string& name, const std::vector<double>& valu
   for (const Places::Spot& head : places_.heads()) {
     const Point at = v.at(head.x_m, head.y_m);
     if (at.y_px > v.start && at.y_px < v.end) svg.circle(at, 4.0, "head");
+  }
+  for (const Places::Table& b : places_.benches()) {
+    const Point corner = v.at(b.x_m, b.y_m + b.width_m);
+    if (title.empty() && corner.y_px > v.start - 1.0 && corner.y_px < v.end)
+      svg.text({corner.x_px, corner.y_px - 5.0}, b.name, Anchor::Start, "tick");
   }
   for (const MapLabel& label : labels)
     if (v.scale * label.room_m > 60.0)
@@ -277,7 +282,7 @@ std::string Plan::colour_bar(const MapScale& scale) const {
 }
 
 std::string Plan::cell_places() const {
-  const View v = close_view(4.0);
+  const View v = close_view(20.0);  // as small() without a title
   std::string xs, ys;
   for (std::size_t c = 0; c < x_m_.size(); ++c) {
     const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);

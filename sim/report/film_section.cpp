@@ -7,6 +7,7 @@
 #include "sim/report/live_maps.h"
 #include "sim/report/map_words.h"
 #include "sim/report/sections.h"
+#include "sim/report/svg.h"
 #include "sim/report/words.h"
 
 namespace mistwright::report {
@@ -76,25 +77,36 @@ std::string bare_words(const Plan& plan, const Values& percent) {
 /// Four hours of one quantity, for paper and for readers without scripts.
 std::string still_maps(const Subject& s, const LiveMap& map, const Frames& frames,
                        const Values& hours) {
-  const std::vector<Third> thirds = thirds_of(s.plan);
-  const std::size_t cells = s.plan.x_m().size();
-  DataTable table{
-      fmt::format("{}, by thirds of each bench at four hours", map.scale.words), {"Place"}, {}};
-  for (const Third& third : thirds) table.rows.push_back({third.words});
   std::string pictures;
   for (const double hour : {7.0, 10.0, 13.0, 17.0}) {
     const std::size_t frame = frame_at(hours, hour);
-    const Values values = one_frame(map.values, frame, cells);
-    const std::string& clock = frames.clock[frame];
-    pictures += s.plan.small(fmt::format("{} at {}", map.name, clock), values, map.scale, clock);
-    table.headings.push_back(clock);
-    const std::vector<MapLabel> numbers = third_labels(thirds, values, map.decimals);
-    for (std::size_t i = 0; i < numbers.size(); ++i) table.rows[i].push_back(numbers[i].words);
+    pictures += s.plan.small(fmt::format("{} at {}", map.name, frames.clock[frame]),
+                             one_frame(map.values, frame, s.plan.x_m().size()), map.scale,
+                             frames.clock[frame]);
   }
   const std::size_t noon = frames.first_shown;
-  table.in_short = "At " + frames.clock[noon] + ": " + map.shorts[noon];
+  DataTable numbers;
+  numbers.in_short = "At " + frames.clock[noon] + ": " + map.shorts[noon];
   return figure("<div class=\"four\">" + pictures + "</div>" + s.plan.colour_bar(map.scale),
-                frames.clock[noon] + ": " + map.words[noon], table);
+                frames.clock[noon] + ": " + map.words[noon], numbers);
+}
+
+/// The thirds of the benches through the day, some two dozen instants.
+std::string through_the_day(const Subject& s, const LiveMap& map, const Frames& frames) {
+  constexpr std::size_t most_rows = 25;
+  const std::vector<Third> thirds = thirds_of(s.plan);
+  DataTable table{map.scale.words + ": means of the thirds of each bench", {"At"}, {}};
+  for (const Third& third : thirds) table.headings.push_back(third.words);
+  const std::size_t every = (frames.clock.size() + most_rows - 1) / most_rows;
+  for (std::size_t k = 0; k < frames.clock.size(); k += every) {
+    std::vector<std::string> row{frames.clock[k]};
+    for (const MapLabel& number :
+         third_labels(thirds, map.values, map.decimals, k * s.plan.x_m().size()))
+      row.push_back(number.words);
+    table.rows.push_back(std::move(row));
+  }
+  return fmt::format("<details><summary>Numbers: {}</summary>{}</details>\n",
+                     escaped(table.caption), html_table(table));
 }
 
 }  // namespace
@@ -126,7 +138,8 @@ std::string film_section(const Subject& s) {
   return section("film", "Water on the leaves through the day",
                  live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
                      still_maps(s, film, frames, hours) + still_maps(s, bare, frames, hours) +
-                     "</div>\n");
+                     "</div>\n" + through_the_day(s, film, frames) +
+                     through_the_day(s, bare, frames));
 }
 
 }  // namespace mistwright::report

@@ -18,7 +18,7 @@ using record::Group;
 using Values = std::vector<double>;
 
 // The same left and right edge as the curves beside it.
-constexpr double width = 460.0, left = 92.0, right = 16.0, row_height = 30.0, top = 24.0;
+constexpr double width = 460.0, left = 110.0, right = 16.0, row_height = 30.0, top = 24.0;
 
 void note(SwitchRow& row, double from_h, double count) {
   if (!row.count_number.empty() && row.count_number.back() == count) return;

@@ -114,7 +114,9 @@ TEST_CASE("report: every figure has its sentence with a number and a map its num
     REQUIRE(words != std::string::npos);
     const std::string sentence = inside.substr(words, inside.find("</figcaption>") - words);
     CHECK(sentence.find_first_of("0123456789") != std::string::npos);
-    CHECK(inside.find("<details>") != std::string::npos);
+    // The four hours share one table below them.
+    if (inside.find("class=\"four\"") == std::string::npos)
+      CHECK(inside.find("<details>") != std::string::npos);
     if (inside.find("class=\"map\"") == std::string::npos) continue;
     ++maps;
     CHECK(inside.find("<p class=\"short\">") != std::string::npos);

@@ -37,7 +37,7 @@ const burstTicks = (data) => (plot) => {
   ctx.restore();
 };
 
-const options = (data, panel, width) => {
+const options = (data, panel, width, settled) => {
   const fahrenheit = panel.words.includes('\u00b0F');
   return {
     width, height: 210, legend: {show: false}, padding: [8, 22, 0, 0],
@@ -60,6 +60,8 @@ const options = (data, panel, width) => {
     }))],
     hooks: {
       draw: panel.bursts ? [burstTicks(data)] : [],
+      ready: [settled],
+      setSize: [settled],
     },
   };
 };
@@ -91,12 +93,19 @@ const startCurve = (data, panel) => {
   canvas.setAttribute('aria-label', still.getAttribute('aria-label'));
   box.append(make('p', 'axis-words', panel.words), key, canvas);
   place.insertBefore(box, still);
-  const plot = new uPlot(options(data, panel, canvas.clientWidth || 400),
-    [data.at, ...panel.series.map((series) => series.values)], canvas);
+  let placed = false;
   const follow = (at) => {
+    if (at === null) return;
     show(nearest(data.at, at));
-    plot.setCursor({left: plot.valToPos(at, 'x'), top: 1}, false);
+    if (placed) plot.setCursor({left: plot.valToPos(at, 'x'), top: 1}, false);
   };
+  // Places are known only when the library has laid itself out, which it does a moment later.
+  const settled = () => queueMicrotask(() => {
+    placed = true;
+    follow(hour.now());
+  });
+  const plot = new uPlot(options(data, panel, canvas.clientWidth || 400, settled),
+    [data.at, ...panel.series.map((series) => series.values)], canvas);
   hour.follow(follow);
   for (const what of ['pointermove', 'pointerdown'])
     plot.over.addEventListener(what, (event) => {
@@ -108,7 +117,6 @@ const startCurve = (data, panel) => {
   new ResizeObserver(() => {
     if (canvas.clientWidth === 0 || canvas.clientWidth === plot.width) return;
     plot.setSize({width: canvas.clientWidth, height: plot.height});
-    follow(hour.now());
   }).observe(canvas);
   return plot;
 };

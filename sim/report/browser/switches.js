@@ -17,7 +17,7 @@ const startSwitches = (data) => {
   const line = picture.appendChild(makeSvg('line',
     {'class': 'cursor-line', y1: number('y'), y2: number('y') + number('height')}));
   const words = make('p', 'key state');
-  picture.before(words);
+  picture.after(words);
   hour.follow((at) => {
     const x = number('x') + number('width') * at / data.end;
     line.setAttribute('x1', x);
