@@ -12,20 +12,23 @@
 namespace mistwright::report {
 namespace {
 
-constexpr double width = 460.0, left = 70.0, right = 58.0;
+constexpr double width = 460.0, left = 82.0, right = 62.0;
 
 double sum(const std::vector<double>& values) {
   return std::accumulate(values.begin(), values.end(), 0.0);
 }
 
-/// One bar of full length, cut by shares.
-void draw_shares(Svg& svg, const std::vector<double>& parts, double top, double height) {
+/// One bar of full length, cut by shares; names are written into the parts that have room.
+void draw_shares(Svg& svg, const std::vector<double>& parts, double top, double height,
+                 const std::vector<std::string>& names = {}) {
   const double total = sum(parts);
   if (!(total > 0.0)) return;
   double from = left;
   for (std::size_t f = 0; f < parts.size(); ++f) {
     const double length = (width - left - right) * parts[f] / total;
     if (length > 0.05) svg.rect({from, top, length, height}, fmt::format("fate f{}", f));
+    if (f < names.size() && length > 16.0 + 9.0 * static_cast<double>(names[f].size()))
+      svg.text({from + 0.5 * length, top + 0.5 * height + 4.5}, names[f], Anchor::Middle, "on-map");
     from += length;
   }
 }
@@ -37,7 +40,7 @@ double draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& tota
   for (std::size_t f = 0; f < bars.fates.size(); ++f) {
     const std::string words =
         fmt::format("{} {:.0f} %", bars.fates[f], all > 0.0 ? 100.0 * totals[f] / all : 0.0);
-    const double needed = 26.0 + 8.0 * static_cast<double>(words.size());
+    const double needed = 28.0 + 9.0 * static_cast<double>(words.size());
     if (x > 4.0 && x + needed > width) {
       x = 4.0;
       y += 19.0;
@@ -64,7 +67,7 @@ std::string draw(const FateBars& bars) {
   Svg svg(width, top + 24.0 + 40.0 + row * rows + 10.0);
   draw_keys(svg, bars, totals, true);
   svg.text({left - 6.0, top + 16.0}, "all drops", Anchor::End);
-  draw_shares(svg, totals, top, 24.0);
+  draw_shares(svg, totals, top, 24.0, bars.fates);
   const double head = top + 24.0 + 28.0;
   svg.text({left - 6.0, head}, "diameter", Anchor::End, "tick");
   svg.text({width - right + 6.0, head}, "share", Anchor::Start, "tick");
@@ -86,7 +89,7 @@ std::string draw(const FateBars& bars) {
 }
 
 std::string draw(const std::vector<HeadMark>& heads) {
-  constexpr double row = 22.0, from = 92.0, to = width - 70.0, top = 26.0;
+  constexpr double row = 22.0, from = 92.0, to = width - 92.0, top = 26.0;
   const double bottom = top + row * static_cast<double>(heads.size());
   Svg svg(width, bottom + 38.0);
   double high = 0.0;

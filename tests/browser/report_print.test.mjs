@@ -9,7 +9,7 @@ import {finish, open, spoilt, test} from './page.mjs';
 
 // Width and height in 1/72 inch; ISO 216, and ANSI/ASME Y14.1 size A.
 const papers = {A4: [595.3, 841.9], Letter: [612, 792]};
-const margin_px = 14 / 25.4 * 96;
+const margin_px = 13 / 25.4 * 96;
 const flat = (text) => text.replace(/[\s\u00a0]+/g, ' ').trim();
 
 /** The page on paper: its size, and the words of each sheet. */
