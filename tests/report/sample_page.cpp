@@ -1,6 +1,9 @@
-// Writes the page and the results of the invented run: sample_page OUT.html OUT.h5. For the browser
-// test and for looking at.
+// Writes the page and the results of the invented run: sample_page OUT.html OUT.h5 [hostile]. For
+// the browser tests and for looking at. `hostile` gives everything that has a name one that is
+// markup, and turns the direction of writing.
 #include <fmt/core.h>
+
+#include <string>
 
 #include "sim/record/hdf5_file.h"
 #include "sim/record/whole_file.h"
@@ -10,9 +13,28 @@
 
 using namespace mistwright;
 
+namespace {
+
+void make_hostile(record::Record& record) {
+  const std::string evil =
+      "\"'></script></title><img src=x onerror=\"window.broken=1\"><script>window.broken=1</script>"
+      "\xe2\x80\xae name";
+  for (record::Group& group : record.groups) {
+    for (const char* key : {"house_name", "note", "scenario_path", "version", "regime"})
+      if (group.attributes.contains(key)) group.attributes[key] = evil;
+    for (record::Variable& variable : group.variables)
+      if (variable.name == "bench" || variable.name == "head" || variable.name == "fan" ||
+          variable.name == "opening")
+        for (std::string& word : variable.flag_meanings) word = evil;
+  }
+}
+
+}  // namespace
+
 int main(int count, char** words) {
-  if (count != 3) return 2;
+  if (count != 3 && count != 4) return 2;
   record::Record record = test::sample_record();
+  if (count == 4) make_hostile(record);
   const auto changed = [](double factor) {
     return report::summarise(test::sample_record({.dry_factor = factor}));
   };
