@@ -40,19 +40,19 @@ class Blocks {
         block_[system.column[k]][i] -= gamma * system.entry[k];
       }
     }
-    check(static_cast<int>(-SUNDlsMat_denseGETRF(block_, static_cast<long>(n),
-                                                 static_cast<long>(n), pivot_.data())),
+    check(static_cast<int>(-SUNDlsMat_denseGETRF(block_, static_cast<long>(n), static_cast<long>(n),
+                                                 pivot_.data())),
           "factoring the air's block");
     diagonal_.resize(ode.films());
     const FilmTable& table = ode.table();
     for (std::size_t c = 0; c + 1 < table.first.size(); ++c) {
       for (std::size_t i = table.first[c]; i < table.first[c + 1]; ++i) {
-        const double demand = ode.alpha_m_per_s()[c] * table.radiation_factor[i] +
-                              ode.beta_m_per_s()[c] * table.conductance_factor[ode.fan() ? 1 : 0][i];
+        const double demand =
+            ode.alpha_m_per_s()[c] * table.radiation_factor[i] +
+            ode.beta_m_per_s()[c] * table.conductance_factor[ode.fan() ? 1 : 0][i];
         const double x = std::max(1e-6, state[n + i] / break_m);
-        const double slope = x < 1.0 && demand > 0.0
-                                 ? -2.0 / 3.0 * demand / (break_m * std::cbrt(x))
-                                 : 0.0;
+        const double slope =
+            x < 1.0 && demand > 0.0 ? -2.0 / 3.0 * demand / (break_m * std::cbrt(x)) : 0.0;
         diagonal_[i] = 1.0 / (1.0 - gamma * slope);
       }
     }
@@ -130,15 +130,16 @@ class Solver {
     const double tolerance = setting_.tolerance_fraction;
     const air::HouseFixed& fixed = ode_.day().building->plan.fixed;
     double* allowed = NV_DATA_S(allowed_);
-    const double air = tolerance / setting_.air_weight_factor;
     for (std::size_t c = 0; c < fixed.cells; ++c) {
-      for (const CellState which : {CellState::Air, CellState::Cover, CellState::Floor,
-                                    CellState::Medium}) {
-        allowed[air::state_index(c, which)] = 10.0 * air;  // K
+      for (const CellState which :
+           {CellState::Air, CellState::Cover, CellState::Floor, CellState::Medium}) {
+        allowed[air::state_index(c, which)] = 10.0 * tolerance;  // K
       }
-      allowed[air::state_index(c, CellState::Humidity)] = 0.005 * air;
-      allowed[air::state_index(c, CellState::CoverWater)] = 0.1 * air * fixed.cover_area_m2[c];
-      allowed[air::state_index(c, CellState::FloorWater)] = 0.1 * air * fixed.floor_area_m2[c];
+      allowed[air::state_index(c, CellState::Humidity)] = 0.005 * tolerance;
+      allowed[air::state_index(c, CellState::CoverWater)] =
+          0.1 * tolerance * fixed.cover_area_m2[c];
+      allowed[air::state_index(c, CellState::FloorWater)] =
+          0.1 * tolerance * fixed.floor_area_m2[c];
     }
     const double film_m = tolerance * ode_.day().house().crop.break_depth_m;
     std::fill(allowed + ode_.air_states(), allowed + ode_.size(), film_m);
@@ -246,11 +247,19 @@ std::string words(const CvodeSetting& setting) {
       solver = "BDF, SPGMR with blocks";
       break;
   }
-  return fmt::format("CVODE {}, {:.0e}{}{}", solver, setting.tolerance_fraction,
-                     setting.air_weight_factor != 1.0
-                         ? fmt::format(", air counts {:.0f} times", setting.air_weight_factor)
-                         : "",
+  return fmt::format("CVODE {}, {:.0e}{}", solver, setting.tolerance_fraction,
                      setting.vectorised ? "" : ", vectors as shipped");
+}
+
+std::vector<CvodeSetting> cvode_settings() {
+  std::vector<CvodeSetting> settings;
+  for (const auto solver : {CvodeSolver::AdamsFixedPoint, CvodeSolver::BdfDiagonal,
+                            CvodeSolver::BdfKrylov, CvodeSolver::BdfKrylovBlocks}) {
+    for (const double tolerance : {1e-3, 1e-4, 1e-5}) settings.push_back({solver, tolerance, true});
+  }
+  settings.push_back({CvodeSolver::BdfKrylovBlocks, 1e-3, false});
+  settings.push_back({CvodeSolver::AdamsFixedPoint, 1e-4, false});
+  return settings;
 }
 
 Answer cvode_day(HouseOde& ode, const CvodeSetting& setting, bool observed) {

@@ -62,7 +62,8 @@ class SamplePart final : public engine::Part {
   SamplePart(const Shared& shared, std::vector<double>& air_K) : shared_(shared), air_K_(air_K) {}
 
   std::optional<engine::Wake> next_event(SimTime) override {
-    const SimTime next = run_start + duration_up(sample_every_s * static_cast<double>(air_K_.size()));
+    const SimTime next =
+        run_start + duration_up(sample_every_s * static_cast<double>(air_K_.size()));
     if (next > run_start + shared_.house.span) return std::nullopt;
     return engine::Wake{next, engine::Rank::Record, 0};
   }
@@ -85,17 +86,24 @@ House demonstration(const DayChoice& choice) {
   const int minute = static_cast<int>(std::lround((choice.start_hour - hour) * 60.0));
   House house = read_demonstration(
       {"span.start=2025-06-03T" + two_digits(hour) + ":" + two_digits(minute) + ":00",
+       "span.length=" + std::to_string(std::lround(choice.span_s)) + " s",
        "numerics.parcels_per_class=100"});
-  house.span = duration_up(choice.span_s);
   const double leaves_now = house.crop.cuttings_per_m2 *
                             (house.benches[0].length_m * house.benches[0].width_m +
                              house.benches[1].length_m * house.benches[1].width_m) *
                             0.5 * (house.crop.leaves_min + house.crop.leaves_max);
-  const double more = choice.leaves_number / leaves_now;
-  house.crop.cuttings_per_m2 *= more;
-  house.crop.leaf_area_m2 /= more;
+  const double denser = choice.leaves_number / leaves_now;
+  house.crop.cuttings_per_m2 *= denser;
+  house.crop.leaf_area_m2 /= denser;
   house.recording.map_interval_s = map_every_s;
   if (choice.air_step_s > 0.0) house.numerics.air_step_s = choice.air_step_s;
+  const std::vector<PlacedHead> heads = house.heads;
+  for (std::size_t more = 1; more < choice.heads_more; ++more) {
+    for (PlacedHead head : heads) {
+      head.x_m += 0.01 * static_cast<double>(more);
+      house.heads.push_back(head);
+    }
+  }
   if (choice.burst_every_s > 0.0) {
     for (Clock& clock : house.clocks) {
       for (auto& programme : clock.programmes) {
@@ -146,7 +154,8 @@ Answer engine_answer(const Day& day) {
   Answer answer;
   EngineDay plain(day);
   plain.engine().observer = [&](const engine::Event& event) {
-    if (event.part != crop_part || event.kind != static_cast<std::uint32_t>(CropEvent::Look)) return;
+    if (event.part != crop_part || event.kind != static_cast<std::uint32_t>(CropEvent::Look))
+      return;
     const std::vector<double>& depth = plain.crop().leaves().depth_m;
     answer.depth_m.insert(answer.depth_m.end(), depth.begin(), depth.end());
   };

@@ -28,10 +28,10 @@ struct Day {
 struct DayChoice {
   double leaves_number = 20000.0;  ///< cuttings are added and leaves made smaller: the area stays
   double span_s = 86400.0;
-  double start_hour = 0.0;        ///< on the demonstration's date
-  double burst_every_s = 0.0;     ///< 0: as in the demonstration
-  std::size_t heads_a_row_number = 0;  ///< 0: as in the demonstration
-  double air_step_s = 0.0;        ///< 0: as in the demonstration
+  double start_hour = 0.0;     ///< on the demonstration's date
+  double burst_every_s = 0.0;  ///< 0: as in the demonstration
+  std::size_t heads_more = 1;  ///< heads in the place of each one
+  double air_step_s = 0.0;     ///< 0: as in the demonstration
 };
 
 /// The house alone. Few parcels: where drops land is not what is measured.
@@ -42,18 +42,18 @@ struct DayChoice {
 
 /// What a solver says of the day.
 struct Answer {
-  std::vector<double> air_K;        ///< mean air temperature, every minute
-  std::vector<double> dry_s;        ///< by leaf, in the plan's order
-  std::vector<double> depth_m;      ///< [half hour][leaf]
-  std::size_t switchings = 0;       ///< of the fan
-  std::size_t steps = 0;            ///< of the solver; stretches of the engine
-  std::size_t rates = 0;            ///< evaluations of the balances' coefficients
+  std::vector<double> air_K;    ///< mean air temperature, every minute
+  std::vector<double> dry_s;    ///< by leaf, in the plan's order
+  std::vector<double> depth_m;  ///< [half hour][leaf]
+  std::size_t switchings = 0;   ///< of the fan
+  std::size_t steps = 0;        ///< of the solver; stretches of the engine
+  std::size_t rates = 0;        ///< evaluations of the balances' coefficients
 };
 inline constexpr double sample_every_s = 60.0;
 inline constexpr double map_every_s = 1800.0;
 
-/// The house's own parts for air, leaves and fan, with the landings read from the record in place of
-/// the water part. No ledger, no series.
+/// The house's own parts for air, leaves and fan, with the landings read from the record in place
+/// of the water part. No ledger, no series.
 class EngineDay {
  public:
   /// @param sampled  whether the mean air temperature is looked at every minute

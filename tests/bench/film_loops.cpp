@@ -99,7 +99,8 @@ void count_dry(const DrySpan& span, double* dry_s) {
   const auto until = [&](double depth_m) {
     const double excess = depth_m - span.break_depth_m;
     if (excess >= 0.0) return excess + 3.0 * span.break_depth_m * (1.0 - u_dry);
-    return 3.0 * span.break_depth_m * (std::cbrt(std::fmax(depth_m, 0.0) / span.break_depth_m) - u_dry);
+    return 3.0 * span.break_depth_m *
+           (std::cbrt(std::fmax(depth_m, 0.0) / span.break_depth_m) - u_dry);
   };
   for (std::size_t i = 0; i < span.count; ++i) {
     const bool was = span.before_m[i] < span.dry_depth_m;

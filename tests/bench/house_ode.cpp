@@ -62,6 +62,8 @@ HouseOde::HouseOde(const Day& day)
   air_.resize(air_states_);
   alpha_.assign(shared_.plan.classes.size(), 0.0);
   beta_ = alpha_;
+  alpha_line_.resize(alpha_.size());
+  beta_line_.resize(alpha_.size());
   wetness_.assign(shared_.plan.classes.size(), Wetness{});
 }
 
@@ -81,7 +83,8 @@ void HouseOde::add_leaves() {
   for (int on = 0; on < 2; ++on) {
     const std::vector<double> factors =
         conductance_factors(plan, shared_.house, shared_.airflow.regime(devices_[on]));
-    for (const std::uint32_t i : table_.plan_leaf) table_.conductance_factor[on].push_back(factors[i]);
+    for (const std::uint32_t i : table_.plan_leaf)
+      table_.conductance_factor[on].push_back(factors[i]);
   }
 }
 
@@ -191,9 +194,25 @@ void HouseOde::lines_at(double t_s, const double* state) {
   lines_ = class_lines(shared_, regime, {s.light, s.sky_K, std::clamp(scale, 0.1, 4.0)}, air_);
   for (std::size_t c = 0; c < lines_.size(); ++c) {
     if (plan.classes[c].area_m2 <= 0.0) continue;
-    alpha_[c] = lines_[c].alpha().value(air_) / water_density_kg_per_m3;
-    beta_[c] = lines_[c].beta().value(air_) / water_density_kg_per_m3;
+    alpha_line_[c] = lines_[c].alpha();
+    beta_line_[c] = lines_[c].beta();
+    alpha_[c] = alpha_at(c, air_);
+    beta_[c] = beta_at(c, air_);
   }
+}
+
+double HouseOde::alpha_at(std::size_t leaf_class, const std::vector<double>& air) const {
+  return alpha_line_[leaf_class].value(air) / water_density_kg_per_m3;
+}
+
+double HouseOde::beta_at(std::size_t leaf_class, const std::vector<double>& air) const {
+  return beta_line_[leaf_class].value(air) / water_density_kg_per_m3;
+}
+
+void HouseOde::set_wetness(std::size_t leaf_class, double by_radiation_m2,
+                           double by_conductance_m2) {
+  const double area_m2 = shared_.plan.classes[leaf_class].area_m2;
+  wetness_[leaf_class] = {by_radiation_m2 / area_m2, by_conductance_m2 / area_m2};
 }
 
 void HouseOde::add_fluxes() {
@@ -283,8 +302,8 @@ void HouseOde::land(const Landing& landing, double* state) const {
         landing.deposit.layer_kg[plan.leaves.bench_cell[i] * layers + plan.leaves.layer[i]] /
         water_density_kg_per_m3;
     double& depth = state[air_states_ + k];
-    depth = leaf::film_gain(std::max(0.0, depth), kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i],
-                            shared_.film)
+    depth = leaf::film_gain(std::max(0.0, depth),
+                            kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i], shared_.film)
                 .depth_m;
   }
 }
@@ -295,9 +314,9 @@ bool HouseOde::drip(double* state) const {
   for (std::size_t c = 0; c < fixed.cells; ++c) {
     double& cover = state[state_index(c, CellState::CoverWater)];
     double& floor = state[state_index(c, CellState::FloorWater)];
-    const double falls = std::max(
-        0.0, cover - shared_.house.structure.cover.condensate_capacity_kg_per_m2 *
-                         fixed.cover_area_m2[c]);
+    const double falls =
+        std::max(0.0, cover - shared_.house.structure.cover.condensate_capacity_kg_per_m2 *
+                                  fixed.cover_area_m2[c]);
     cover -= falls;
     floor += falls * (1.0 - std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]));
     const double holds = floor_capacity_kg_per_m2 * fixed.floor_area_m2[c];

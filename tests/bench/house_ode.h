@@ -41,6 +41,11 @@ class HouseOde {
   /// Of the last evaluation, by class: what a reference leaf loses by sun and dryness [m/s].
   [[nodiscard]] const std::vector<double>& alpha_m_per_s() const { return alpha_; }
   [[nodiscard]] const std::vector<double>& beta_m_per_s() const { return beta_; }
+  /// The same at another state, on the lines of the last evaluation.
+  [[nodiscard]] double alpha_at(std::size_t leaf_class, const std::vector<double>& air) const;
+  [[nodiscard]] double beta_at(std::size_t leaf_class, const std::vector<double>& air) const;
+  /// Wetted areas that freeze() goes by.
+  void set_wetness(std::size_t leaf_class, double by_radiation_m2, double by_conductance_m2);
   [[nodiscard]] const std::vector<air::Flux>& fluxes() const { return fluxes_; }
   [[nodiscard]] std::size_t evaluations() const { return evaluations_; }
 
@@ -51,8 +56,8 @@ class HouseOde {
   void land(const Landing& landing, double* state) const;
   /// Water that cover and floor cannot hold falls; says whether any did.
   bool drip(double* state) const;
-  /// Time that a leaf was too bare within a step, from its depths at both ends: the film's law makes
-  /// the demand that is left until then a straight line where the demand is steady.
+  /// Time that a leaf was too bare within a step, from its depths at both ends: the film's law
+  /// makes the demand that is left until then a straight line where the demand is steady.
   void count_dry(double step_s, const double* before, const double* after, double* dry_s) const;
   /// Seconds spent in the air's coefficients and in the leaves' loop.
   double air_seconds_s = 0.0, leaf_seconds_s = 0.0;
@@ -81,6 +86,7 @@ class HouseOde {
   DeviceState devices_[2];
   // Of the last evaluation.
   std::vector<double> air_, alpha_, beta_;
+  std::vector<air::Affine> alpha_line_, beta_line_;
   std::vector<ClassLines> lines_;
   std::vector<Wetness> wetness_;
   std::vector<air::Flux> fluxes_;
