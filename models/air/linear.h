@@ -7,8 +7,11 @@
 // Taylor polynomials over sub-intervals short enough (scaled norm of M times length at most one)
 // that the remainder lies below the last digit: values, running integrals and crossings at any
 // instant inside come from the same polynomials, so that asking twice, or between, changes nothing.
+// Terms too small to touch the last digit are left out; a state that cannot reach zero within a
+// sub-interval, by the sizes of its terms, is not looked at there.
 // Source: Al-Mohy and Higham 2011, "Computing the action of the matrix exponential", SIAM J. Sci.
 // Comput. 33:488 (truncated Taylor series with scaling; from memory).
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -26,10 +29,12 @@ struct Affine {
   double constant = 0.0;
 
   Affine& add(std::uint32_t state, double coefficient) {
+    if (terms.empty()) terms.reserve(4);  // nearly all have two to four
     terms.push_back({state, coefficient});
     return *this;
   }
   Affine& add(const Affine& other, double factor) {
+    if (terms.empty()) terms.reserve(std::max<std::size_t>(4, other.terms.size()));
     for (const Term& term : other.terms) terms.push_back({term.state, term.coefficient * factor});
     constant += other.constant * factor;
     return *this;
@@ -78,14 +83,20 @@ class Stretch {
                                                double after_s) const;
 
  private:
+  void expand(const LinearSystem& system, const std::vector<double>& scale, std::size_t piece);
   [[nodiscard]] std::size_t piece_of(double t_s) const;
+  void value(std::size_t piece, double x, double* out) const;
+  void area(std::size_t piece, double x, double* out) const;
+  [[nodiscard]] bool may_cross(const Affine& function, std::size_t piece) const;
   [[nodiscard]] std::vector<double> polynomial(const Affine& function, std::size_t piece) const;
 
-  static constexpr std::size_t degree = 17;
+  static constexpr std::size_t most_degree = 17;
   std::size_t size_ = 0, pieces_ = 0;
   double length_s_ = 0.0, piece_s_ = 0.0;
+  std::vector<std::size_t> degree_;  ///< by piece
   std::vector<double> coefficient_;  ///< [piece][power][state]
   std::vector<double> integral_;     ///< [piece][state]: over all pieces before
+  std::vector<double> swing_;        ///< [piece][state]: most that it can move inside the piece
 };
 
 }  // namespace mistwright::air

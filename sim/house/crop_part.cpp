@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
+#include <utility>
 
 #include "models/leaf/film.h"
 #include "models/medium/medium.h"
@@ -274,20 +275,23 @@ void CropPart::resynchronise() {
   for (const auto& order : class_leaves_) classes += order.empty() ? 0 : 1;
   const std::size_t bins = std::max<std::size_t>(
       1, plan.leaves.count() / (leaves_a_representative * std::max<std::size_t>(1, classes)));
-  std::vector<double> urgency(plan.leaves.count());
   parallel_for(class_leaves_.size(), shared_.threads, [&](std::size_t c, int) {
     std::vector<std::uint32_t>& order = class_leaves_[c];
+    // Sorted with their keys beside them: looking keys up by leaf would cost most of the sort.
+    std::vector<std::pair<double, std::uint32_t>> urgent;
+    urgent.reserve(order.size());
     for (const std::uint32_t i : order) {
       const double factor = factor_.empty() ? 1.0 : factor_[shared_.slot][i];
       const double asked =
           typical_sun_m * plan.leaves.radiation_factor[i] + typical_dryness_m * factor;
-      urgency[i] = leaf::demand_to_bare_m(leaves_.depth_m[i], shared_.house.crop.dry_share_fraction,
-                                          shared_.film.break_depth_m) /
-                   asked;
+      urgent.emplace_back(
+          leaf::demand_to_bare_m(leaves_.depth_m[i], shared_.house.crop.dry_share_fraction,
+                                 shared_.film.break_depth_m) /
+              asked,
+          i);
     }
-    std::sort(order.begin(), order.end(), [&urgency](std::uint32_t a, std::uint32_t b) {
-      return urgency[a] != urgency[b] ? urgency[a] < urgency[b] : a < b;
-    });
+    std::sort(urgent.begin(), urgent.end());
+    for (std::size_t k = 0; k < order.size(); ++k) order[k] = urgent[k].second;
   });
   Representatives& all = shared_.representatives;
   all = {};
