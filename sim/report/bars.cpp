@@ -111,8 +111,7 @@ std::string draw(const std::vector<HeadMark>& heads) {
     svg.rect({x(h.low_Pa / 1e5), y - 8.0, x(h.high_Pa / 1e5) - x(h.low_Pa / 1e5), 16.0}, "band");
     svg.rect({from, y - 4.0, x(h.pressure_Pa / 1e5) - from, 8.0}, outside ? "mark bad" : "mark");
     std::string name = h.name.size() <= 3 ? fmt::format("head {}", h.name) : h.name;
-    if (name.size() > 13) name = name.substr(0, 12) + ".";
-    svg.text({from - 8.0, y + 4.0}, name, Anchor::End);
+    svg.text({from - 8.0, y + 4.0}, shortened(name, 11), Anchor::End);
     svg.text({to + 8.0, y + 4.0},
              fmt::format("{:.2f} bar{}", h.pressure_Pa / 1e5, outside ? " !" : ""), Anchor::Start);
   }

@@ -157,7 +157,7 @@ void Plan::draw_air(Svg& svg, const View& v) const {
         along_wall(wall, 0.5 * v.scale * house_->variable("opening_width").values[i], 0.0);
     svg.line({at.x_px - half.x_px, at.y_px - half.y_px}, {at.x_px + half.x_px, at.y_px + half.y_px},
              "vent");
-    label_outside(svg, at, wall, flag_word(house_->variable("opening"), i));
+    label_outside(svg, at, wall, shortened(flag_word(house_->variable("opening"), i), 22));
   }
   for (std::size_t i = 0; i < house_->variable("fan").values.size(); ++i) {
     const std::string wall = flag_word(house_->variable("fan_wall"), i);
@@ -165,7 +165,7 @@ void Plan::draw_air(Svg& svg, const View& v) const {
     const Point half = along_wall(
         wall, std::max(5.0, 0.5 * v.scale * house_->variable("fan_diameter").values[i]), 4.0);
     svg.rect({at.x_px - half.x_px, at.y_px - half.y_px, 2.0 * half.x_px, 2.0 * half.y_px}, "fan");
-    label_outside(svg, at, wall, flag_word(house_->variable("fan"), i));
+    label_outside(svg, at, wall, shortened(flag_word(house_->variable("fan"), i), 22));
   }
 }
 
@@ -193,8 +193,8 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
   draw_house(svg, v);
   draw_cells(svg, v, values, scale);
   for (const Places::Table& b : places_.benches())
-    svg.text({v.at(b.x_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0}, b.name,
-             Anchor::Start);
+    svg.text({v.at(b.x_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0},
+             shortened(b.name, 30), Anchor::Start);
   draw_air(svg, v);
   draw_heads(svg, v);
   if (marks && !values.empty()) {
@@ -234,7 +234,7 @@ std::string Plan::small(const std::string& name, const std::vector<double>& valu
   for (const Places::Table& b : places_.benches()) {
     const Point corner = v.at(b.x_m, b.y_m + b.width_m);
     if (title.empty() && corner.y_px > v.start - 1.0 && corner.y_px < v.end)
-      svg.text({corner.x_px, corner.y_px - 5.0}, b.name, Anchor::Start, "tick");
+      svg.text({corner.x_px, corner.y_px - 5.0}, shortened(b.name, 30), Anchor::Start, "tick");
   }
   for (const MapLabel& label : labels)
     if (v.scale * label.room_m > 60.0)

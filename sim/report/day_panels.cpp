@@ -18,7 +18,7 @@ std::string temperatures(const Day& day, const Quantities& c) {
   const Extreme leaf = day.largest(c[3]), air = day.largest(c[1]), outside = day.largest(c[0]);
   return fmt::format(
       "The hottest leaf reaches {} at {}. The air in the house reaches {} at {}, {:.1f} K {} than "
-      "outside at its hottest ({}).",
+      "outside at its hottest, {}.",
       temperature_words(leaf.value + 273.15), clock_words(leaf.hour_h),
       temperature_words(air.value + 273.15), clock_words(air.hour_h),
       std::abs(air.value - outside.value), air.value >= outside.value ? "more" : "less",
@@ -48,10 +48,8 @@ std::string wetness(const Day& day, const Quantities& c) {
   const double mean =
       std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
   const Extreme most = day.largest(c[0]);
-  return fmt::format(
-      "Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, at {}. The ticks at the "
-      "foot are bursts.",
-      mean, most.value, clock_words(most.hour_h));
+  return fmt::format("Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, at {}.",
+                     mean, most.value, clock_words(most.hour_h));
 }
 
 std::string bareness(const Day& day, const Quantities& c) {

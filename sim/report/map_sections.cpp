@@ -46,7 +46,7 @@ DataTable cell_table(const Group& bench, const Plan& plan, double days) {
 
 DataTable third_table(const Group& bench, const Plan& plan, double days) {
   DataTable table{"the thirds of each bench",
-                  {"Place", "Dry, min a day", "Worst place", "Longest spell, min"},
+                  {"Place", "Dry, min a day", "Worst place, min", "Longest spell of a leaf, min"},
                   {}};
   const Values minutes = scaled(bench.variable("dry_time").values, 1.0 / 60.0 / days),
                spell = scaled(bench.variable("longest_dry_spell").values, 1.0 / 60.0);

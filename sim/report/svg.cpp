@@ -79,6 +79,19 @@ std::string shown(std::string_view text) {
   return plain;
 }
 
+std::string shortened(std::string_view text, std::size_t most) {
+  std::string kept;
+  std::size_t characters = 0, whole = 0;  // whole: bytes that fit with the dots after them
+  for (std::size_t at = 0; at < text.size(); ++characters) {
+    if (characters == most) return kept.substr(0, whole) + "\u2026";
+    if (characters + 1 == most) whole = kept.size();
+    const std::string_view character = next_character(text, at);
+    at += character.size();
+    kept += character;
+  }
+  return kept;
+}
+
 std::string escaped(std::string_view text) {
   std::string safe;
   for (const char c : shown(text)) {

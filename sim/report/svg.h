@@ -13,7 +13,10 @@ namespace mistwright::report {
 /// code.
 [[nodiscard]] std::string shown(std::string_view text);
 
-/// The same made safe for HTML and SVG, in content and in quoted attributes.
+/// At most so many characters, the last of them dots when some are left out.
+[[nodiscard]] std::string shortened(std::string_view text, std::size_t most);
+
+/// The same as shown(), made safe for HTML and SVG, in content and in quoted attributes.
 [[nodiscard]] std::string escaped(std::string_view text);
 
 struct Point {

@@ -45,6 +45,13 @@ TEST_CASE("report: an arrow ends where it points and a short one is left out", "
   CHECK(svg.finish("one").find("M0 5L10 5M6 7L10 5L6 3") != std::string::npos);
 }
 
+TEST_CASE("report: long names are cut between characters and say so", "[report][exact]") {
+  CHECK(shortened("west", 4) == "west");
+  CHECK(shortened("west bench", 6) == "west \u2026");
+  CHECK(shortened("h\u00f6h\u00f6h\u00f6", 4) == "h\u00f6h\u2026");
+  CHECK(shortened("", 3).empty());
+}
+
 TEST_CASE("report: numbers in pictures are short", "[report][exact]") {
   CHECK(short_number(3.0) == "3");
   CHECK(short_number(-0.04) == "0");

@@ -76,6 +76,12 @@ const makeKey = (panel) => {
     item.append(sample, make('span', '', series.label), make('b', 'value'));
     return item.lastChild;
   });
+  if (panel.bursts) {
+    const item = key.appendChild(make('li'));
+    const sample = makeSvg('svg', {viewBox: '0 0 26 8', 'class': 'sample', 'aria-hidden': 'true'});
+    for (const x of [5, 10, 15, 20]) sample.append(makeSvg('line', {x1: x, y1: 0, x2: x, y2: 8, 'class': 'tick-mark'}));
+    item.append(sample, make('span', '', 'bursts'));
+  }
   return {key, show: (index) => panel.series.forEach((series, i) => {
     values[i].textContent = numberWords(series.values[index], panel.decimals, panel.unit);
   })};
