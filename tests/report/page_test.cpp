@@ -128,6 +128,8 @@ TEST_CASE("report: sentences follow the data and are not canned", "[report][law]
   record::Record r = test::sample_record();
   CHECK(page_of(r).find("the west end, 6.6 m along and 2.7 m across") == std::string::npos);
   CHECK(page_of(r).find("fan end, 6.6\u00a0m along and 2.7\u00a0m across") != std::string::npos);
+  // The sample's air is warmest at 14:00.
+  CHECK(page_of(r).find("At 14:00, when the house is hottest") != std::string::npos);
   for (record::Group& group : r.groups)
     if (group.name == "air")
       for (record::Variable& variable : group.variables)
