@@ -61,8 +61,11 @@ def style():
         "axes.axisbelow": True, "legend.frameon": False, "lines.linewidth": 2.0})
 
 
-def bench_map(axes, record, values, *, ramp=WET, high, title=""):
-    """The benches from above, each cell coloured by a value; circles are heads. Returns the colours."""
+def bench_map(axes, record, values, *, ramp=WET, high, title="", near=False):
+    """The benches from above, each cell coloured by a value; circles are heads. Returns the colours.
+
+    near: the benches alone, without the walls.
+    """
     x, y = record["bench/x"], record["bench/y"]
     edge = float(record.group_attributes("bench")["cell_edge_m"])
     xs, ys = (np.round(np.arange(p.min(), p.max() + edge / 2, edge), 6) for p in (x, y))
@@ -81,6 +84,8 @@ def bench_map(axes, record, values, *, ramp=WET, high, title=""):
     axes.add_patch(Rectangle((0, 0), length, width, fill=False, edgecolor=INK, linewidth=1.6))
     axes.set(aspect="equal", xlim=(-0.15, length + 0.15), ylim=(-0.15, width + 0.15),
              xlabel="from the door, m", ylabel="from the right wall, m", title=title)
+    if near:
+        axes.set(xlim=(x.min() - edge, x.max() + edge), ylim=(y.min() - edge, y.max() + 0.4))
     axes.grid(False)
     return drawn
 
