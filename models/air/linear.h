@@ -11,7 +11,7 @@
 // sub-interval, by the sizes of its terms, is not looked at there.
 // Source: Al-Mohy and Higham 2011, "Computing the action of the matrix exponential", SIAM J. Sci.
 // Comput. 33:488 (truncated Taylor series with scaling; from memory).
-#include <algorithm>
+#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -25,16 +25,36 @@ struct Affine {
     std::uint32_t state = 0;
     double coefficient = 0.0;
   };
-  std::vector<Term> terms;
+  /// Up to four terms lie in the function itself: nearly all have no more, and a house has a
+  /// thousand of them anew in every stretch.
+  class Terms {
+   public:
+    void push_back(const Term& term) {
+      if (many_.empty() && count_ < few_.size()) {
+        few_[count_++] = term;
+        return;
+      }
+      if (many_.empty()) many_.assign(few_.begin(), few_.end());
+      many_.push_back(term);
+      ++count_;
+    }
+    [[nodiscard]] std::size_t size() const { return count_; }
+    [[nodiscard]] const Term* begin() const { return many_.empty() ? few_.data() : many_.data(); }
+    [[nodiscard]] const Term* end() const { return begin() + count_; }
+
+   private:
+    std::array<Term, 4> few_ = {};
+    std::size_t count_ = 0;
+    std::vector<Term> many_;  ///< all of them, once there are more
+  };
+  Terms terms;
   double constant = 0.0;
 
   Affine& add(std::uint32_t state, double coefficient) {
-    if (terms.empty()) terms.reserve(4);  // nearly all have two to four
     terms.push_back({state, coefficient});
     return *this;
   }
   Affine& add(const Affine& other, double factor) {
-    if (terms.empty()) terms.reserve(std::max<std::size_t>(4, other.terms.size()));
     for (const Term& term : other.terms) terms.push_back({term.state, term.coefficient * factor});
     constant += other.constant * factor;
     return *this;
