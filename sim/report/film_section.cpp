@@ -16,6 +16,9 @@ namespace {
 using record::Group;
 using Values = std::vector<double>;
 
+/// Letters of one moving map in the page: long runs of large houses show fewer instants.
+constexpr std::size_t most_letters = 150'000;
+
 /// The first frame nearest to an hour of the day.
 std::size_t frame_at(const Values& hours, double hour) {
   std::size_t best = 0;
@@ -24,9 +27,16 @@ std::size_t frame_at(const Values& hours, double hour) {
   return best;
 }
 
-Frames frames_of(const Group& bench, const Values& hours) {
+/// Every so many rows of `width` values.
+Values thinned(const Values& all, std::size_t every, std::size_t width) {
+  Values kept;
+  for (std::size_t row = 0; row * width < all.size(); row += every)
+    for (std::size_t i = 0; i < width; ++i) kept.push_back(all[row * width + i]);
+  return kept;
+}
+
+Frames frames_of(const Values& time, const Values& hours) {
   Frames frames;
-  const Values& time = bench.variable("map_time").values;
   const bool days = time.back() - time.front() > 24.5 * 3.6e9;
   for (std::size_t k = 0; k < hours.size(); ++k) {
     frames.elapsed_h.push_back(time[k] / 3.6e9);
@@ -113,13 +123,17 @@ std::string through_the_day(const Subject& s, const LiveMap& map, const Frames& 
 
 std::string film_section(const Subject& s) {
   const Group& bench = s.record.group("bench");
-  const Values hours = local_hours(s.record, bench.variable("map_time"));
   const std::size_t cells = s.plan.x_m().size();
-  LiveMap film{
-      "film", "Water on the leaves", {}, scaled(bench.variable("film_depth").values, 1e3), 3, {},
-      {}};
+  const record::Variable& time = bench.variable("map_time");
+  const std::size_t every = (time.values.size() * cells + most_letters - 1) / most_letters;
+  if (every == 0) return {};
+  const Values hours = thinned(local_hours(s.record, time), every, 1);
+  LiveMap film{"film", "Water on the leaves",
+               {},     scaled(thinned(bench.variable("film_depth").values, every, cells), 1e3),
+               3,      {},
+               {}};
   LiveMap bare{"bare", "Share of leaves more than half bare",
-               {},     scaled(bench.variable("bare_share").values, 100.0),
+               {},     scaled(thinned(bench.variable("bare_share").values, every, cells), 100.0),
                0,      {},
                {}};
   if (hours.empty() || film.values.size() != hours.size() * cells) return {};
@@ -134,7 +148,7 @@ std::string film_section(const Subject& s) {
     bare.words.push_back(typeset(bare_words(s.plan, share)));
     bare.shorts.push_back(typeset(spread_words(spread_of(share), 0, "%")));
   }
-  const Frames frames = frames_of(bench, hours);
+  const Frames frames = frames_of(thinned(time.values, every, 1), hours);
   return section("film", "Water on the leaves through the day",
                  live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
                      still_maps(s, film, frames, hours) + still_maps(s, bare, frames, hours) +

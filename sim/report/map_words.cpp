@@ -69,9 +69,9 @@ double low_quarter_ratio(Values values) {
   return mean_number(values) > 0.0 ? mean_number(low) / mean_number(values) : 0.0;
 }
 
-double round_high_number(const Values& values, double at_least) {
-  const double high =
-      std::max(at_least, values.empty() ? 0.0 : *std::max_element(values.begin(), values.end()));
+double round_high_number(const Values& values, double least_number) {
+  const double high = std::max(
+      least_number, values.empty() ? 0.0 : *std::max_element(values.begin(), values.end()));
   return round_ticks(0.0, high, 5).back();
 }
 

@@ -36,7 +36,7 @@ struct Third {
 [[nodiscard]] double low_quarter_ratio(std::vector<double> values);
 
 /// The end of a ramp: the next round number above the largest value.
-[[nodiscard]] double round_high_number(const std::vector<double>& values, double at_least);
+[[nodiscard]] double round_high_number(const std::vector<double>& values, double least_number);
 
 [[nodiscard]] std::vector<double> scaled(const std::vector<double>& values, double factor);
 
