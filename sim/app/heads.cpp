@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cstdlib>
 #include <filesystem>
 #include <vector>
 
@@ -98,12 +99,21 @@ std::string json(const water::HeadType& type) {
   return object.str();
 }
 
-/// Where the example heads lie: beside the reader, or where the program was built.
+/// Where the example heads lie: in the folder that MISTWRIGHT_SHARE names, beside the reader, or
+/// beside the program as it was built or installed.
 std::filesystem::path examples_folder() {
-  const std::filesystem::path here = "scenarios/heads";
   std::error_code ignored;
-  return std::filesystem::is_directory(here, ignored) ? here
-                                                      : std::filesystem::path(MISTWRIGHT_HEADS);
+  const auto program = std::filesystem::read_symlink("/proc/self/exe", ignored).parent_path();
+  std::vector<std::filesystem::path> folders;
+  if (const char* share = std::getenv("MISTWRIGHT_SHARE"))
+    folders.push_back(std::filesystem::path(share) / "scenarios/heads");
+  folders.emplace_back("scenarios/heads");
+  folders.push_back(program.parent_path() / "share/mistwright/scenarios/heads");
+  folders.push_back(program / "share/mistwright/scenarios/heads");
+  for (const auto& folder : folders) {
+    if (std::filesystem::is_directory(folder, ignored)) return folder;
+  }
+  return folders.back();
 }
 
 /// A scenario that does nothing but name every file of the folder as a head type.

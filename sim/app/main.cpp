@@ -20,6 +20,7 @@
 #include "sim/app/console.h"
 #include "sim/app/heads.h"
 #include "sim/app/help.h"
+#include "sim/app/manual.h"
 #include "sim/app/report.h"
 #include "sim/app/run.h"
 #include "sim/app/shade.h"
@@ -180,28 +181,6 @@ void add_calc(CLI::App& app, Request& r) {
   add_sun(*sub, r);
 }
 
-/// The words before any option: what the user wants, before its particulars.
-Words leading_words(const Words& arguments) {
-  Words words;
-  for (const std::string& argument : arguments) {
-    if (!argument.empty() && argument[0] == '-') continue;
-    words.push_back(argument);
-    if (words.size() == 2) break;
-  }
-  return words;
-}
-
-/// The innermost command that the words name.
-std::string named_path(const Words& words) {
-  std::string path;
-  for (const std::string& word : words) {
-    const auto known = names_under(path);
-    if (std::find(known.begin(), known.end(), word) == known.end()) break;
-    path += (path.empty() ? "" : " ") + word;
-  }
-  return path;
-}
-
 std::string help_for(CLI::App& app, const std::string& path) {
   if (path.empty()) return overview();
   CLI::App* sub = &app;
@@ -216,18 +195,29 @@ std::string help_for(CLI::App& app, const std::string& path) {
   return examples_and_purpose(verb(path)) + options;
 }
 
-/// A command that does not exist, with the nearest that does.
-std::optional<scenario::Problem> unknown_command(const Words& words) {
-  const std::string path = named_path(words);
-  const bool group = path.empty() || !names_under(path).empty();
-  const std::size_t depth =
-      path.empty() ? 0 : 1 + static_cast<std::size_t>(std::count(path.begin(), path.end(), ' '));
-  if (!group || words.size() <= depth) return {};
-  const std::string prefix = path.empty() ? "" : path + " ";
-  const auto near = nearest(words[depth], names_under(path));
-  return mistake("E0001", fmt::format("unknown command `{}{}`", prefix, words[depth]),
-                 near ? fmt::format("the nearest is `mistwright {}{}`", prefix, *near)
-                      : fmt::format("commands: {}", fmt::join(names_under(path), ", ")));
+/// The options of the commands as the parser has them.
+void add_words(const CLI::App& app, const std::string& path, std::vector<CommandWords>& out) {
+  CommandWords command{path, {}};
+  for (const CLI::Option* o : app.get_options()) {
+    OptionWords words{{}, o->get_type_name(), o->get_description(), o->get_positional()};
+    if (o->get_items_expected_max() == 0) words.value.clear();
+    for (const std::string& name : o->get_snames()) words.names.push_back("-" + name);
+    for (const std::string& name : o->get_lnames()) words.names.push_back("--" + name);
+    if (words.word) words.names = {o->get_name()};
+    command.options.push_back(std::move(words));
+  }
+  out.push_back(std::move(command));
+  for (const CLI::App* sub : app.get_subcommands({}))
+    add_words(*sub, path.empty() ? sub->get_name() : path + " " + sub->get_name(), out);
+}
+
+/// `mistwright words man`, `bash`, `zsh` or `fish`: for the build, so no command of the help.
+int say_words(const CLI::App& app, const std::string& form) {
+  std::vector<CommandWords> commands;
+  add_words(app, "", commands);
+  const auto text = words_as(form, std::move(commands), MISTWRIGHT_VERSION);
+  if (text) fmt::print("{}", *text);
+  return text ? done : usage_error;
 }
 
 /// A word that nothing took.
@@ -306,6 +296,7 @@ int answer(const Words& arguments) {
     fmt::print("mistwright {}\n", MISTWRIGHT_VERSION);
     return done;
   }
+  if (arguments.size() == 2 && arguments.front() == "words") return say_words(app, arguments[1]);
   const bool asked = contains(arguments, "-h") || contains(arguments, "--help");
   if (asked || arguments.front() == "help" || arguments.back() == "help") {
     Words about = arguments;
