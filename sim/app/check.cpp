@@ -7,6 +7,7 @@
 #include <limits>
 
 #include "models/control/clock.h"
+#include "models/sky/weather.h"
 #include "models/units.h"
 #include "sim/app/situations.h"
 #include "sim/report/words.h"
@@ -141,6 +142,39 @@ std::string clock_words(const House& house) {
   return text.empty() ? "No clock runs a programme." : text;
 }
 
+/// The weather over a run, by one look at it a minute.
+struct Outside {
+  double mean_temperature_K = 0.0, lowest_temperature_K = std::numeric_limits<double>::infinity(),
+         highest_temperature_K = 0.0;
+  double global_horizontal_J_per_m2 = 0.0;
+};
+
+Outside outside_of(const House& house) {
+  constexpr double look_s = 60.0;
+  Outside out;
+  const double from_s = static_cast<double>(house.civil.start_utc_s);
+  const double span_s = seconds(house.span);
+  const auto looks = static_cast<int>(std::max(1.0, std::ceil(span_s / look_s)));
+  for (int i = 0; i < looks; ++i) {
+    const auto now = sky::weather_at(house.weather, from_s + span_s * (i + 0.5) / looks);
+    out.mean_temperature_K += now.temperature_K / looks;
+    out.lowest_temperature_K = std::min(out.lowest_temperature_K, now.temperature_K);
+    out.highest_temperature_K = std::max(out.highest_temperature_K, now.temperature_K);
+    out.global_horizontal_J_per_m2 += now.global_horizontal_W_per_m2 * span_s / looks;
+  }
+  return out;
+}
+
+std::string outside_words(const House& house) {
+  const Outside o = outside_of(house);
+  const double days = seconds(house.span) / 3600.0 / 24;
+  return fmt::format("Outside it is {} to {}, {} in the mean, with {} of sun a day.",
+                     rounded(o.lowest_temperature_K, "degC"),
+                     rounded(o.highest_temperature_K, "degC"),
+                     rounded(o.mean_temperature_K, "degC"),
+                     fmt::format("{:.1f} MJ/m2", o.global_horizontal_J_per_m2 / 1e6 / days));
+}
+
 /// What a run will take. Measured once on the demonstration, so good to a factor of about three.
 std::string effort_words(const House& house) {
   constexpr double parcel_us = 36;     ///< following one parcel of drops, all regimes together
@@ -194,6 +228,14 @@ std::string json(const House& house, const std::vector<Situation>& all, bool ass
   object.whole("heads", static_cast<long long>(house.heads.size()));
   object.whole("zones", static_cast<long long>(house.network.valves.size()));
   object.number("simulated_s", seconds(house.span));
+  const Outside o = outside_of(house);
+  JsonObject outside;
+  outside.text("source", house.weather.source);
+  outside.number("mean_temperature_k", o.mean_temperature_K);
+  outside.number("lowest_temperature_k", o.lowest_temperature_K);
+  outside.number("highest_temperature_k", o.highest_temperature_K);
+  outside.number("global_horizontal_j_m2", o.global_horizontal_J_per_m2);
+  object.raw("outside", outside.str());
   std::vector<std::string> items;
   for (const Situation& s : all) {
     std::vector<std::string> names;
@@ -247,6 +289,7 @@ std::string described(const House& house) {
   std::string text = house_words(house) + ' ' + heads_words(house);
   for (const Situation& s : telling(situations(house))) text += ' ' + water_words(house, s);
   text += ' ' + clock_words(house);
+  text += ' ' + outside_words(house);
   text += ' ' + effort_words(house);
   return report::wrapped("", text, 0);
 }
