@@ -68,7 +68,7 @@ double ice_logarithm_slope_per_K(double temperature_K) {
 void require_saturation_range(double temperature_K) {
   if (!(temperature_K >= saturation_lowest_K && temperature_K <= saturation_highest_K)) {
     throw RangeError("saturation pressure asked at " + std::to_string(temperature_K) +
-                     " K, outside 220 to 400 K");
+                     " K, outside 123.15 to 400 K");
   }
 }
 
@@ -138,7 +138,7 @@ double saturation_temperature_K(double pressure_Pa) {
   static const double highest_Pa = saturation_pressure_Pa(saturation_highest_K);
   if (!(pressure_Pa >= lowest_Pa && pressure_Pa <= highest_Pa)) {
     throw RangeError("saturation temperature asked at " + std::to_string(pressure_Pa) +
-                     " Pa, outside what 220 to 400 K can give");
+                     " Pa, outside what 123.15 to 400 K can give");
   }
   if (pressure_Pa < triple_point_pressure_Pa) return ice_temperature_K(pressure_Pa);
   const double beta = std::sqrt(std::sqrt(pressure_Pa / reference_pressure_Pa));

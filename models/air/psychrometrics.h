@@ -19,11 +19,11 @@ struct MoistAir {
 inline constexpr double triple_point_K = 273.16;
 inline constexpr double triple_point_pressure_Pa = 611.657;
 /// The range of the saturation functions.
-inline constexpr double saturation_lowest_K = 220.0;
+inline constexpr double saturation_lowest_K = 123.15;
 inline constexpr double saturation_highest_K = 400.0;
 
 /// Saturation vapour pressure, over water above the triple point and over ice below it.
-/// @param temperature_K  220 to 400
+/// @param temperature_K  123.15 to 400
 /// @return pressure [Pa]
 /// @throws RangeError outside that range
 /// Source: IAPWS R7-97(2012) equation 30; IAPWS R14-08(2011) equation 6. The switch is at the
@@ -32,13 +32,13 @@ inline constexpr double saturation_highest_K = 400.0;
 [[nodiscard]] double saturation_pressure_Pa(double temperature_K);
 
 /// Slope of the saturation pressure, the analytic derivative of the same equations.
-/// @param temperature_K  220 to 400
+/// @param temperature_K  123.15 to 400
 /// @return slope [Pa/K]
 /// @throws RangeError outside that range
 [[nodiscard]] double saturation_slope_Pa_per_K(double temperature_K);
 
 /// Temperature at which a vapour pressure saturates, the inverse of saturation_pressure_Pa.
-/// @param pressure_Pa  2.66 (220 K) to 245,753 (400 K)
+/// @param pressure_Pa  9e-10 (123.15 K) to 245,753 (400 K)
 /// @return temperature [K]
 /// @throws RangeError outside that range
 /// Source: IAPWS R7-97(2012) equation 31; over ice, Newton's method on IAPWS R14-08 equation 6.
@@ -74,7 +74,7 @@ inline constexpr double saturation_highest_K = 400.0;
 
 /// Thermodynamic wet bulb: the temperature at which water (ice below the triple point), evaporating
 /// into the air until it is saturated, leaves its enthalpy unchanged.
-/// @param air  220 to 400 K, humidity ratio from 0
+/// @param air  123.15 to 400 K, humidity ratio from 0
 /// @return temperature [K]; the air's own when it is saturated or foggy
 /// @throws RangeError outside that range
 /// Source: ASHRAE 2017 chapter 1 equations 33 and 35. Checked in tests/air/wet_bulb_test.cpp.

@@ -65,6 +65,37 @@ void read_span(Reading& reading, const Value& root) {
   }
 }
 
+namespace {
+
+/// The airflow grid must be finer than the air cells and the house's height, and every air cell is
+/// coupled with every other in the balances.
+void expect_air_cells_fit(Reading& reading, const Got<double>& flow_cell,
+                          const Span& air_cells_at) {
+  constexpr int most_air_cells = 160;
+  constexpr long least_high = 4;
+  const Structure& s = reading.house.structure;
+  const Numerics& n = reading.house.numerics;
+  const auto cells = [&](double length_m) { return std::lround(length_m / flow_cell.value); };
+  const long along = cells(s.length_m), across = cells(s.width_m), up = cells(s.ridge_height_m);
+  if (along < n.air_cells_x || across < n.air_cells_y || up < least_high) {
+    reading.error(
+        "E0616", flow_cell.at,
+        fmt::format("the airflow grid is too coarse: {} by {} by {} cells, where {} by {} "
+                    "by {} are needed",
+                    along, across, up, n.air_cells_x, n.air_cells_y, least_high),
+        "take a smaller `flow_cell`, finer than the air cells");
+  }
+  if (n.air_cells_x * n.air_cells_y > most_air_cells) {
+    reading.error(
+        "E0617", air_cells_at,
+        fmt::format("{} air cells, {} by {}; at most {} are computed",
+                    n.air_cells_x * n.air_cells_y, n.air_cells_x, n.air_cells_y, most_air_cells),
+        "take fewer: the time grows with the square of their number and more");
+  }
+}
+
+}  // namespace
+
 void read_recording_and_numerics(Reading& reading, const Value& root) {
   Table record = table_of(reading, root, "recording");
   reading.house.recording = {.series_interval_s = record.quantity("series_interval").value,
@@ -78,7 +109,8 @@ void read_recording_and_numerics(Reading& reading, const Value& root) {
   n.size_classes = number("size_classes");
   n.parcels_per_class = number("parcels_per_class");
   n.air_step_s = table.quantity("air_step").value;
-  n.air_cells_x = number("air_cells_x");
+  const auto air_cells_x = table.whole("air_cells_x");
+  n.air_cells_x = static_cast<int>(air_cells_x.value);
   n.air_cells_y = number("air_cells_y");
   const auto cell = table.quantity("flow_cell");
   n.flow_cell_m = cell.value;
@@ -96,6 +128,7 @@ void read_recording_and_numerics(Reading& reading, const Value& root) {
                     cells),
         "take a larger `flow_cell` of [numerics]");
   }
+  expect_air_cells_fit(reading, cell, air_cells_x.at);
 }
 
 }  // namespace mistwright::scenario

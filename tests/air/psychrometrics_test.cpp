@@ -137,9 +137,9 @@ TEST_CASE("air: the slope of saturation agrees with table 2.4 of FAO-56 within 1
   }
 }
 
-TEST_CASE("air: saturation temperature undoes saturation pressure from 220 to 400 K",
+TEST_CASE("air: saturation temperature undoes saturation pressure from 124 to 400 K",
           "[air][law]") {
-  for (double T = 220.0; T <= 400.0; T += 0.37) {
+  for (double T = 124.0; T <= 400.0; T += 0.37) {
     CAPTURE(T);
     // Equation 31 is the exact inverse of equation 30; over ice Newton's method goes to rounding.
     CHECK_THAT(air::saturation_temperature_K(air::saturation_pressure_Pa(T)), abs(T, 1e-7));
@@ -195,11 +195,11 @@ TEST_CASE("air: what is outside a relation's range is refused with its value", "
   CHECK_THROWS_AS(air::saturation_pressure_Pa(25.0), RangeError);
   CHECK_THROWS_AS(air::saturation_pressure_Pa(400.1), RangeError);
   CHECK_THROWS_AS(air::saturation_pressure_Pa(std::nan("")), RangeError);
-  CHECK_THROWS_AS(air::saturation_slope_Pa_per_K(219.0), RangeError);
+  CHECK_THROWS_AS(air::saturation_slope_Pa_per_K(123.0), RangeError);
   CHECK_THROWS_AS(air::dew_point_K(0.0), RangeError);
   CHECK_THROWS_AS(air::dew_point_K(3e5), RangeError);
   CHECK_THROWS_AS(air::humidity_ratio(101325.0, 101325.0), RangeError);
   CHECK_THROWS_AS(air::standard_pressure_Pa(20000.0), RangeError);
   CHECK_THROWS_WITH(air::saturation_pressure_Pa(25.0),
-                    Catch::Contains("25.0") && Catch::Contains("220"));
+                    Catch::Contains("25.0") && Catch::Contains("123.15"));
 }
