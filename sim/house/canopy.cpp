@@ -25,8 +25,9 @@ Affine ClassLines::demand() const {
 }
 
 double leaf_air_speed_m_per_s(const Regime& regime, std::uint32_t bench_cell, std::uint32_t layer) {
-  return std::max(least_air_speed_m_per_s, regime.bench_air_speed_m_per_s[bench_cell]) *
-         std::pow(layer_shelter_fraction, static_cast<double>(layer));
+  double speed = std::max(least_air_speed_m_per_s, regime.bench_air_speed_m_per_s[bench_cell]);
+  for (std::uint32_t above = 0; above < layer; ++above) speed *= layer_shelter_fraction;
+  return speed;
 }
 
 namespace {
