@@ -24,7 +24,7 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 # shellcheck source=scenarios/setup.sh
 . scenarios/setup.sh
 
-test_packages=(catch2 librapidcheck-dev libsundials-dev libudunits2-dev udunits-bin
+test_packages=(catch2 libbenchmark-dev librapidcheck-dev libsundials-dev libudunits2-dev udunits-bin
   python3 python3-pytest python3-numpy python3-scipy python3-mpmath python3-h5py python3-xarray
   python3-h5netcdf python3-netcdf4 python3-iapws python3-fluids
   pybind11-dev python3-dev python3-mypy mypy python3-pandas jupyter-nbconvert python3-ipykernel
