@@ -85,13 +85,20 @@ def figures(value, digits=2):
     return f"{value:.{places}f}"
 
 
+def coarseness(name):
+    found = re.search(r"\de-\d+", name)
+    return float(found.group(0)) if found else 0.0
+
+
 def days(runs, leaves):
     prefix = f"day/{leaves}/"
     ours = runs[prefix + "engine"]
     rows, fair = [], []
-    for name, entry in runs.items():
-        if not name.startswith(prefix):
-            continue
+    names = sorted((name for name in runs if name.startswith(prefix)),
+                   key=lambda name: (not name.endswith("/engine"), "loop" in name, re.sub(r", \de-.*", "", name),
+                                     "shipped" in name, -coarseness(name)))
+    for name in names:
+        entry = runs[name]
         solver, counters = name[len(prefix):], entry["counters"]
         ratio = entry["median"] / ours["median"]
         as_good = all(counters[e] <= 2.0 * ours["counters"][e] for e in ERRORS)
@@ -138,7 +145,7 @@ def memory(results):
 
 def parts(runs):
     rows = []
-    for name, entry in runs.items():
+    for name, entry in sorted(runs.items()):
         if name.startswith("part/"):
             rate = entry["counters"].get("items_per_second")
             rows.append([name[len("part/"):].replace("queue/", "queue with so many waiting: "),
@@ -160,7 +167,7 @@ def main():
         results = run(options.repeats)
     about = results["machine"]
     runs = gathered(results)
-    print(f"{about['date']}; {about['model']}, {about['cores']} cores, cache {about['cache']}, shared with other work; "
+    print(f"{about['date']}; {about['model']}, {about['cores']} cores, cache {about['cache']}; "
           f"{about['compiler']}; preset `bench` (-O3, contracts off, no -march for this project, -march=native with fused "
           f"multiply-add for the loops of the others). Processor time, median (smallest to largest).\n")
     for leaves in (20000, 1000):
