@@ -1,6 +1,7 @@
 #include "sim/house/climate_part.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "models/air/psychrometrics.h"
@@ -88,6 +89,7 @@ ClimatePart::ClimatePart(Shared& shared) : shared_(shared) {
   }
   first_air_ = shared.air;
   start_air_ = shared.air;
+  middle_air_ = shared.air;
   shared.class_sign.assign(plan.classes.size(), 1);
   shared.integrals.alpha_m.assign(plan.classes.size(), 0.0);
   shared.integrals.evaporation_kg.assign(plan.classes.size(), 0.0);
@@ -282,7 +284,7 @@ void ClimatePart::surroundings(double length_s) {
       air::humidity_ratio(weather.vapour_pressure_Pa, fixed.pressure_Pa);
   const Regime& regime = shared_.airflow.regime(shared_.devices);
   double warm = 0.0;
-  for (std::size_t c = 0; c < fixed.cells; ++c) warm += start_air_[state_index(c, CellState::Air)];
+  for (std::size_t c = 0; c < fixed.cells; ++c) warm += middle_air_[state_index(c, CellState::Air)];
   const flow::EnvelopeFlows flows = shared_.airflow.envelope(
       shared_.devices,
       {kelvin(warm / static_cast<double>(fixed.cells)), weather.temperature_K,
@@ -303,14 +305,14 @@ void ClimatePart::surroundings(double length_s) {
   lines_ = class_lines(
       shared_, regime,
       {shared_.light_at_leaves_W_per_m2, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)},
-      start_air_);
+      middle_air_);
 }
 
 /// The fluxes and their exact motion, with the wetness and the signs as they stand.
 void ClimatePart::build(double length_s) {
   const Plan& plan = shared_.plan;
   length_s_ = length_s;
-  fluxes_ = air::house_fluxes(plan.fixed, now_, start_air_);
+  fluxes_ = air::house_fluxes(plan.fixed, now_, middle_air_);
   alpha_.assign(lines_.size(), {});
   beta_.assign(lines_.size(), {});
   evaporation_.assign(lines_.size(), {});
@@ -364,6 +366,39 @@ std::vector<Wetness> predicted_wetness(const Shared& shared, const std::vector<C
 
 }  // namespace
 
+/// Where coefficients are taken: the state expected half-way through the stretch, by how the last
+/// one ended. Coefficients from the start would be behind all the way, an error of first order in
+/// the stretch's length. Water on surfaces is left at the start: whether any lies there decides,
+/// not how much. An air cell in which a surface would pass between drying and condensing stays at
+/// its start too, since that is watched for from there.
+/// @param lasted_s  of the last stretch; 0 after a disturbance, when the past says nothing
+void ClimatePart::expect_middle(double lasted_s, double length_s) {
+  constexpr double looked_back_fraction = 0.25;
+  middle_air_ = start_air_;
+  if (lasted_s <= 0.0) return;
+  const air::HouseFixed& fixed = shared_.plan.fixed;
+  const double back_s = looked_back_fraction * lasted_s;
+  const std::vector<double> before = shared_.stretch.at(lasted_s - back_s);
+  // Never further ahead than the last stretch reached back: it may have been cut short.
+  const double ahead = std::min(0.5 * length_s, lasted_s) / back_s;
+  constexpr std::array moved = {CellState::Air, CellState::Humidity, CellState::Cover,
+                                CellState::Floor, CellState::Medium};
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    for (const CellState which : moved) {
+      const auto i = state_index(c, which);
+      middle_air_[i] += ahead * (start_air_[i] - before[i]);
+    }
+    for (const CellState surface : {CellState::Cover, CellState::Floor}) {
+      if ((surface_excess_value(fixed, start_air_, c, surface) > 0.0) ==
+          (surface_excess_value(fixed, middle_air_, c, surface) > 0.0))
+        continue;
+      for (const CellState which : moved) {
+        middle_air_[state_index(c, which)] = start_air_[state_index(c, which)];
+      }
+    }
+  }
+}
+
 void ClimatePart::freeze(SimTime now) {
   settle(now);
   const double last_s = length_s_;
@@ -375,13 +410,15 @@ void ClimatePart::freeze(SimTime now) {
   base_ = shared_.integrals;
   base_medium_kg_ = shared_.medium_evaporation_kg;
   start_air_ = shared_.air;
+  const double lasted_s = fresh ? 0.0 : std::min(last_s, seconds(now - shared_.stretch_start));
   shared_.stretch_start = now;
   booked_s_ = 0.0;
   const double length_s = fresh ? std::min(first_stretch_s, shared_.house.numerics.air_step_s)
                                 : std::min(2.0 * last_s, shared_.house.numerics.air_step_s);
+  expect_middle(lasted_s, length_s);
   surroundings(length_s);
   if (shared_.representatives.conductance_factor.size() > shared_.slot) {
-    wetness_ = predicted_wetness(shared_, lines_, start_air_, length_s);
+    wetness_ = predicted_wetness(shared_, lines_, middle_air_, length_s);
   }
   for (std::size_t c = 0; c < lines_.size(); ++c) {
     if (shared_.plan.classes[c].area_m2 <= 0.0) continue;
@@ -453,6 +490,7 @@ void ClimatePart::state(engine::StateVisitor& visitor) {
     sum->state(visitor);
   }
   visitor.values(start_air_);
+  visitor.values(middle_air_);
   visitor.values(wetness_);
   visitor.values(base_.alpha_m);
   visitor.values(base_.evaporation_kg);

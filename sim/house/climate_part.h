@@ -49,6 +49,7 @@ class ClimatePart final : public engine::Part {
   void freeze(SimTime now);
   void let_light_in(double utc_s);
   void move_air(const Regime& regime, double scale_ratio);
+  void expect_middle(double lasted_s, double length_s);
   void surroundings(double length_s);
   void build(double length_s);
   void find_watch();
@@ -59,10 +60,11 @@ class ClimatePart final : public engine::Part {
 
   Shared& shared_;
   ClimateLedger ledger_;
-  std::vector<double> start_air_;  ///< at the stretch's start
-  std::vector<double> first_air_;  ///< at the run's start
-  std::vector<Wetness> wetness_;   ///< frozen for the stretch, by class
-  ClassIntegrals base_;            ///< integrals at the stretch's start
+  std::vector<double> start_air_;   ///< at the stretch's start
+  std::vector<double> middle_air_;  ///< expected half-way: where coefficients are taken
+  std::vector<double> first_air_;   ///< at the run's start
+  std::vector<Wetness> wetness_;    ///< frozen for the stretch, by class
+  ClassIntegrals base_;             ///< integrals at the stretch's start
   std::vector<double> base_medium_kg_;
   double length_s_ = 0.0;
   double booked_s_ = 0.0;  ///< of the stretch, already in the ledger
