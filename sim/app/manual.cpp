@@ -90,6 +90,37 @@ std::string function_name(std::string path) {
   return path;
 }
 
+/// The cases by which bash follows the words to a command.
+std::string paths_of(const std::vector<CommandWords>& commands) {
+  std::string paths;
+  for (const CommandWords& c : commands) {
+    if (c.path.empty()) continue;
+    paths += fmt::format("      '{}{}') path='{}' ;;\n",
+                         c.path.find(' ') == std::string::npos ? " " : "", c.path, c.path);
+  }
+  return paths;
+}
+
+bool takes_plain_value(const OptionWords& option) {
+  return !option.word && !option.value.empty() && option.value != "FILE" &&
+         option.value != "KEY=VALUE";
+}
+
+/// The case in which bash has nothing to offer: options whose value is free.
+std::string valued_options(const std::vector<CommandWords>& commands) {
+  Words valued;
+  for (const CommandWords& c : commands) {
+    for (const OptionWords& o : c.options) {
+      if (takes_plain_value(o)) valued.insert(valued.end(), o.names.begin(), o.names.end());
+    }
+  }
+  Words once;
+  for (const std::string& name : valued) {
+    if (std::find(once.begin(), once.end(), name) == once.end()) once.push_back(name);
+  }
+  return once.empty() ? std::string() : fmt::format("    {}) return ;;\n", joined(once, " | "));
+}
+
 std::string bash(const std::vector<CommandWords>& commands) {
   std::string cases;
   for (const CommandWords& command : commands) {
@@ -127,29 +158,7 @@ _mistwright() {{
 }}
 complete -o filenames -F _mistwright mistwright
 )",
-      [&] {
-        std::string paths;
-        for (const CommandWords& c : commands) {
-          if (!c.path.empty())
-            paths += fmt::format("      '{}{}') path='{}' ;;\n",
-                                 c.path.find(' ') == std::string::npos ? " " : "", c.path, c.path);
-        }
-        return paths;
-      }(),
-      cases, joined(settable_keys(), " "),
-      [&] {
-        Words valued;
-        for (const CommandWords& c : commands) {
-          for (const OptionWords& o : c.options) {
-            if (o.word || o.value.empty() || o.value == "FILE" || o.value == "KEY=VALUE") continue;
-            for (const auto& n : o.names) {
-              if (std::find(valued.begin(), valued.end(), n) == valued.end()) valued.push_back(n);
-            }
-          }
-        }
-        return valued.empty() ? std::string()
-                              : fmt::format("    {}) return ;;\n", joined(valued, " | "));
-      }());
+      paths_of(commands), cases, joined(settable_keys(), " "), valued_options(commands));
 }
 
 std::string escaped(std::string_view text, std::string_view marks) {
@@ -165,28 +174,30 @@ std::string escaped(std::string_view text, std::string_view marks) {
   return out;
 }
 
+std::string zsh_option(const OptionWords& option) {
+  if (option.word) return "    '*:file:_files' \\\n";
+  std::string what;
+  if (option.value == "FILE") {
+    what = ":file:_files";
+  } else if (option.value == "KEY=VALUE") {
+    what = fmt::format(":key:({})", joined(settable_keys(), " "));
+  } else if (!option.value.empty()) {
+    what = fmt::format(":{}: ", option.value);
+  }
+  std::string out;
+  for (const std::string& name : option.names)
+    out += fmt::format("    '*{}[{}]{}' \\\n", name, escaped(option.meaning, "[]:\\"), what);
+  return out;
+}
+
 std::string zsh(const std::vector<CommandWords>& commands) {
   std::string functions;
   for (const CommandWords& command : commands) {
     std::string specs;
-    const auto add = [&](const CommandWords& from) {
-      for (const OptionWords& option : from.options) {
-        if (option.word) {
-          specs += "    '*:file:_files' \\\n";
-          continue;
-        }
-        const std::string what = option.value.empty()     ? ""
-                                 : option.value == "FILE" ? ":file:_files"
-                                 : option.value == "KEY=VALUE"
-                                     ? fmt::format(":key:({})", joined(settable_keys(), " "))
-                                     : fmt::format(":{}: ", option.value);
-        for (const std::string& name : option.names)
-          specs +=
-              fmt::format("    '*{}[{}]{}' \\\n", name, escaped(option.meaning, "[]:\\"), what);
-      }
-    };
-    add(command);
-    if (!command.path.empty()) add(commands.front());
+    for (const OptionWords& option : command.options) specs += zsh_option(option);
+    if (!command.path.empty()) {
+      for (const OptionWords& option : commands.front().options) specs += zsh_option(option);
+    }
     Words under = names_under(command.path);
     if (command.path.empty()) under.push_back("help");
     if (under.empty()) {
@@ -210,6 +221,24 @@ std::string zsh(const std::vector<CommandWords>& commands) {
          "_mistwright \"$@\"\n";
 }
 
+/// @param here  the condition under which it is offered
+std::string fish_option(const OptionWords& option, const std::string& here) {
+  if (option.word) return fmt::format("complete -c mistwright{} -F\n", here);
+  std::string names;
+  for (const std::string& name : option.names)
+    names += name.starts_with("--") ? " -l " + name.substr(2) : " -s " + name.substr(1);
+  std::string takes;
+  if (option.value == "FILE") {
+    takes = " -r -F";
+  } else if (option.value == "KEY=VALUE") {
+    takes = fmt::format(" -x -a '{}='", joined(settable_keys(), "= "));
+  } else if (!option.value.empty()) {
+    takes = " -x";
+  }
+  return fmt::format("complete -c mistwright{}{}{} -d '{}'\n", here, names, takes,
+                     escaped(option.meaning, ""));
+}
+
 std::string fish(const std::vector<CommandWords>& commands) {
   std::string out = "# Completion of mistwright for fish.\ncomplete -c mistwright -f\n";
   for (const CommandWords& command : commands) {
@@ -223,22 +252,7 @@ std::string fish(const std::vector<CommandWords>& commands) {
                          command.path.empty() ? " -n __fish_use_subcommand" : here, name,
                          escaped(verb(path).purpose, ""));
     }
-    for (const OptionWords& option : command.options) {
-      if (option.word) {
-        out += fmt::format("complete -c mistwright{} -F\n", here);
-        continue;
-      }
-      std::string names;
-      for (const std::string& name : option.names)
-        names += name.starts_with("--") ? " -l " + name.substr(2) : " -s " + name.substr(1);
-      const std::string takes = option.value.empty()     ? ""
-                                : option.value == "FILE" ? " -r -F"
-                                : option.value == "KEY=VALUE"
-                                    ? fmt::format(" -x -a '{}='", joined(settable_keys(), "= "))
-                                    : " -x";
-      out += fmt::format("complete -c mistwright{}{}{} -d '{}'\n", here, names, takes,
-                         escaped(option.meaning, ""));
-    }
+    for (const OptionWords& option : command.options) out += fish_option(option, here);
   }
   return out +
          "complete -c mistwright -n __fish_use_subcommand -a help -d 'the whole program on one "

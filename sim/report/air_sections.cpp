@@ -83,6 +83,7 @@ std::string above_figure(const Subject& s, const Group& flow, const std::string&
   const FlowLayer layer =
       layer_from_above(flow, benches.empty() ? 1.0 : benches.front().height_m + 0.1);
   std::vector<Box> outlines;
+  outlines.reserve(benches.size());
   for (const Places::Table& b : benches) outlines.push_back({b.x_m, b.y_m, b.length_m, b.width_m});
   const Spread spread = spread_of(layer.speed_m_per_s);
   const Stillness still = stillness_of(layer);

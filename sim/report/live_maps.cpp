@@ -49,6 +49,7 @@ std::string time_row(const std::string& id, const std::string& label, std::size_
 std::string live_maps(const Plan& plan, const std::vector<LiveMap>& maps, const Frames& frames) {
   const std::vector<Third> thirds = thirds_of(plan);
   std::vector<MapLabel> empty;
+  empty.reserve(thirds.size());
   for (const Third& third : thirds) empty.push_back({third.x_m, third.y_m, third.length_m, ""});
   const std::size_t count = frames.elapsed_h.size();
   std::string pictures, data;

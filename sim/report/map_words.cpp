@@ -84,6 +84,7 @@ Values scaled(const Values& values, double factor) {
 std::vector<MapLabel> third_labels(const std::vector<Third>& thirds, const Values& values,
                                    int decimals, std::size_t first) {
   std::vector<MapLabel> labels;
+  labels.reserve(thirds.size());
   for (const Third& third : thirds)
     labels.push_back({third.x_m, third.y_m, third.length_m,
                       fmt::format("{:.{}f}", mean_number(values, third.cells, first), decimals)});

@@ -79,6 +79,7 @@ std::string assumed_section(const Subject& s) {
   std::map<std::string, int> tags;
   for (const Assumed& a : rows) ++tags[a.evidence];
   std::vector<std::string> counts;
+  counts.reserve(tags.size());
   for (const auto& [tag, count] : tags) counts.push_back(fmt::format("{}: {}", tag, count));
   return section(
       "assumed", "What was assumed",

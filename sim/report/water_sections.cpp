@@ -88,6 +88,7 @@ std::string tap_section(const Subject& s) {
       pressure_words(last.working_high_Pa), burst_words(last.told_s), burst_words(last.sprays_s),
       range_words(marks));
   std::vector<double> bar;
+  bar.reserve(marks.size());
   for (const HeadMark& mark : marks) bar.push_back(mark.pressure_Pa / 1e5);
   table.in_short = spread_words(spread_of(bar), 2, "bar");
   if (marks.size() > 60) {

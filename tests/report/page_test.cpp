@@ -28,6 +28,33 @@ std::size_t count(const std::string& text, const std::string& part) {
 
 }  // namespace
 
+namespace {
+
+/// Whether a tag holds an attribute such as onclick=, found behind `before`. A regular expression
+/// would recurse once a character, too deep for a page under the sanitizers.
+bool has_handler(const std::string& html, const std::string& before) {
+  for (std::size_t open = html.find('<'); open != std::string::npos;
+       open = html.find('<', open + 1)) {
+    if (open + 1 >= html.size() || html[open + 1] < 'a' || html[open + 1] > 'z') continue;
+    const std::string tag = html.substr(open, html.find('>', open) - open);
+    for (std::size_t at = tag.find(before); at != std::string::npos;
+         at = tag.find(before, at + 1)) {
+      std::size_t end = at + before.size();
+      while (end < tag.size() && tag[end] >= 'a' && tag[end] <= 'z') ++end;
+      if (end > at + before.size() && end < tag.size() && tag[end] == '=') return true;
+    }
+  }
+  return false;
+}
+
+}  // namespace
+
+TEST_CASE("report: an attribute that runs script would be seen", "[report][law]") {
+  CHECK(has_handler("<p>a</p><img src=\"x\" onerror=\"y()\">", " on"));
+  CHECK(has_handler("<img src=\"x\" onerror=\"y()\">", "\" on"));
+  CHECK_FALSE(has_handler("<p>set on=off</p> onerror= <b>on</b>", " on"));
+}
+
 TEST_CASE("report: a page of results read back is the page of the results", "[report][same]") {
   record::Record r = test::sample_record();
   record::Record back = record::from_hdf5_image(record::hdf5_image(r), "a.h5");
@@ -42,7 +69,7 @@ TEST_CASE("report: the page names no address and stays under 900 kB", "[report][
   CHECK(html.find("https:") == std::string::npos);
   CHECK(html.find("src=") == std::string::npos);
   CHECK(html.find(" style=") == std::string::npos);
-  CHECK_FALSE(std::regex_search(html, std::regex("<[a-z]+[^>]* on[a-z]+=")));
+  CHECK_FALSE(has_handler(html, " on"));
 }
 
 TEST_CASE("report: every part that the page promises is there", "[report][law]") {
@@ -85,7 +112,7 @@ TEST_CASE("report: hostile names and notes stay text wherever they stand", "[rep
     for (const char* never : {"<img", "<!--", "<svg/", "<textarea", "</title><", "\xe2\x80\xae",
                               "\xe2\x80\xa8", "\xe2\x81\xa6", "\x07"})
       CHECK(html.find(never) == std::string::npos);
-    CHECK_FALSE(std::regex_search(html, std::regex("<[a-z]+[^>]*\" on[a-z]+=")));
+    CHECK_FALSE(has_handler(html, "\" on"));
     CHECK(count(html, "<script") == own_scripts);
     CHECK(count(html, "</script") == own_scripts);
     CHECK(count(html, "<svg") == pictures);
