@@ -10,6 +10,7 @@ case "${1:-}" in
     exit 0
     ;;
 esac
+mkdir -p "${1:-.}"
 folder=$(cd "${1:-.}" && pwd)
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 # shellcheck source=scenarios/setup.sh

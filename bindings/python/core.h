@@ -65,9 +65,6 @@ class Results {
   std::string digest_;
 };
 
-/// The verdict that the run left in its record, or one made from the record's numbers.
-[[nodiscard]] std::string verdict_of(const record::Record& record);
-
 /// A picture of the benches under the verdict's first sentence, for notebooks.
 /// @throws std::out_of_range  when these are no run's results
 [[nodiscard]] std::string picture_of(const record::Record& record);

@@ -9,6 +9,7 @@
 #include "sim/record/conform.h"
 #include "sim/record/hdf5_file.h"
 #include "sim/report/summary.h"
+#include "sim/report/verdict.h"
 #include "sim/scenario/reading.h"
 
 namespace py = pybind11;
@@ -177,7 +178,7 @@ when it cannot be written.
 )")
       .def_property_readonly(
           "verdict",
-          [](const Results& r) { return of_run([&] { return verdict_of(r.record()); }); },
+          [](const Results& r) { return of_run([&] { return report::kept_verdict(r.record()); }); },
           "The answer in plain words.")
       .def_property_readonly(
           "attributes", [](const Results& r) { return r.record().attributes; },

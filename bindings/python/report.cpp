@@ -59,20 +59,11 @@ std::string picture_of(const record::Record& record) {
   const report::Plan plan(record);
   return fmt::format(
       "<figure style=\"margin:0\"><figcaption><strong>{}</strong><br>{}</figcaption>{}{}</figure>",
-      report::escaped(summary.house_name), report::escaped(first_sentence(verdict_of(record))),
+      report::escaped(summary.house_name),
+      report::escaped(first_sentence(report::kept_verdict(record))),
       plain_picture(plan.small("The benches from above with the dry minutes of each place", minutes,
                                scale, "")),
       plain_picture(plan.colour_bar(scale)));
-}
-
-std::string verdict_of(const record::Record& record) {
-  if (const record::Group* provenance = record.find("provenance")) {
-    const auto kept = provenance->attributes.find("verdict");
-    if (kept != provenance->attributes.end()) return kept->second;
-  }
-  report::VerdictInput input;
-  input.main = report::summarise(record);
-  return report::verdict(input);
 }
 
 namespace {
@@ -82,7 +73,7 @@ struct Page {
 
   static Page of(const Results& results) {
     Page page;
-    page.verdict = of_run([&] { return verdict_of(results.record()); });
+    page.verdict = of_run([&] { return report::kept_verdict(results.record()); });
     page.html = of_run([&] { return report::page(results.record(), page.verdict); });
     return page;
   }

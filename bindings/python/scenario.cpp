@@ -238,12 +238,7 @@ void add_house(py::module_& module) {
           "benches", [](const Described& d) { return names_of(d.house->benches); },
           "Names of the benches.")
       .def_property_readonly(
-          "bench_area_m2",
-          [](const Described& d) {
-            double area_m2 = 0.0;
-            for (const Bench& bench : d.house->benches) area_m2 += bench.length_m * bench.width_m;
-            return area_m2;
-          },
+          "bench_area_m2", [](const Described& d) { return d.house->bench_area_m2(); },
           "Area of all benches [m2].")
       .def_property_readonly(
           "heads", [](const Described& d) { return names_of(d.house->heads); },

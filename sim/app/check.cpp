@@ -30,15 +30,9 @@ std::string count_words(std::size_t count, const char* one, const char* many) {
   return fmt::format("{} {}", count, count == 1 ? one : many);
 }
 
-double bench_area_m2(const House& house) {
-  double sum = 0.0;
-  for (const Bench& bench : house.benches) sum += bench.length_m * bench.width_m;
-  return sum;
-}
-
 double leaf_count_number(const House& house) {
   const double leaves_each = 0.5 * (house.crop.leaves_min + house.crop.leaves_max);
-  return bench_area_m2(house) * house.crop.cuttings_per_m2 * leaves_each;
+  return house.bench_area_m2() * house.crop.cuttings_per_m2 * leaves_each;
 }
 
 /// Distance from a head to the nearest other, smallest and largest over the heads.
@@ -223,7 +217,7 @@ std::string json(const House& house, const std::vector<Situation>& all, bool ass
   object.text("name", house.name);
   object.number("length_m", house.structure.length_m);
   object.number("width_m", house.structure.width_m);
-  object.number("bench_area_m2", bench_area_m2(house));
+  object.number("bench_area_m2", house.bench_area_m2());
   object.number("leaves", std::round(leaf_count_number(house)));
   object.whole("heads", static_cast<long long>(house.heads.size()));
   object.whole("zones", static_cast<long long>(house.network.valves.size()));

@@ -12,16 +12,6 @@
 
 namespace mistwright::app {
 
-std::string kept_verdict(const record::Record& record) {
-  if (const record::Group* provenance = record.find("provenance")) {
-    const auto kept = provenance->attributes.find("verdict");
-    if (kept != provenance->attributes.end()) return kept->second;
-  }
-  report::VerdictInput input;
-  input.main = report::summarise(record);
-  return report::verdict(input);
-}
-
 int report(const Manners& manners, const ReportRequest& request) {
   const std::string path = request.page.value_or(
       std::filesystem::path(request.results).replace_extension(".html").string());
@@ -31,7 +21,7 @@ int report(const Manners& manners, const ReportRequest& request) {
     std::string verdict;
     std::string html;
     try {
-      verdict = kept_verdict(record);
+      verdict = report::kept_verdict(record);
       html = report::page(record, verdict);
     } catch (const std::out_of_range& missing) {
       throw record::FileError(request.results,

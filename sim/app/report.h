@@ -4,7 +4,6 @@
 #include <string>
 
 #include "sim/app/console.h"
-#include "sim/record/record.h"
 
 namespace mistwright::app {
 
@@ -15,8 +14,5 @@ struct ReportRequest {
 };
 
 int report(const Manners& manners, const ReportRequest& request);
-
-/// The verdict that a run keeps in its results, or, where it has none, one from the results alone.
-[[nodiscard]] std::string kept_verdict(const record::Record& record);
 
 }  // namespace mistwright::app

@@ -3,9 +3,7 @@
 #include <fmt/format.h>
 
 #include "models/units.h"
-#include "sim/app/progress.h"
 #include "sim/app/work.h"
-#include "sim/engine/engine.h"
 #include "sim/record/hdf5_file.h"
 #include "sim/record/whole_file.h"
 #include "sim/study/answer.h"
@@ -39,37 +37,21 @@ void print_json(const study::Answer& answer, const RunRequest& request) {
 int run(const Manners& manners, const RunRequest& request) {
   const Checked checked = read_checked(manners, request.input);
   if (!checked.house) return checked.status;
-  try {
+  return guarded(manners, [&] {
     if (request.output) record::expect_writable(*request.output, request.overwrite);
-    study::Options options;
-    options.threads = threads_or_all(request.threads);
+    study::Options options = options_for(request.threads);
     options.neighbours = !request.alone;
-    options.version = MISTWRIGHT_VERSION;
     study::Answer answer;
-    {
-      const StopWatch watch;
-      ProgressLine line(terminal_of(2), !manners.quiet && !manners.json);
-      answer =
-          study::answer(*checked.house, options, [&line](double share, const std::string& doing) {
-            line.update(share, doing);
-            return true;
-          });
-      line.clear();
-    }
+    watched(manners, [&](const study::Progress& progress) {
+      answer = study::answer(*checked.house, options, progress);
+    });
     if (request.output) record::write_hdf5(answer.record, *request.output, request.overwrite);
     if (manners.json) {
       print_json(answer, request);
     } else {
       fmt::print("{}\n", answer.verdict);
     }
-    return done;
-  } catch (const record::FileError& error) {
-    return refuse(manners, file_error, {trouble(error)}, nothing_written);
-  } catch (const study::AuditError& error) {
-    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
-  } catch (const engine::EngineError& error) {
-    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
-  }
+  });
 }
 
 }  // namespace mistwright::app

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include "models/units.h"
-#include "sim/app/progress.h"
 #include "sim/app/work.h"
 #include "sim/study/shade_table.h"
 
@@ -41,29 +40,15 @@ std::string json(const study::ShadeTable& table, const report::Thresholds& thres
 int shade(const Manners& manners, const ShadeRequest& request) {
   const Checked checked = read_checked(manners, request.input);
   if (!checked.house) return checked.status;
-  try {
-    study::Options options;
-    options.threads = threads_or_all(request.threads);
-    options.version = MISTWRIGHT_VERSION;
+  return guarded(manners, [&] {
+    const study::Options options = options_for(request.threads);
     study::ShadeTable table;
-    {
-      const StopWatch watch;
-      ProgressLine line(terminal_of(2), !manners.quiet && !manners.json);
-      table = study::shade_table(*checked.house, options,
-                                 [&line](double share, const std::string& doing) {
-                                   line.update(share, doing);
-                                   return true;
-                                 });
-      line.clear();
-    }
+    watched(manners, [&](const study::Progress& progress) {
+      table = study::shade_table(*checked.house, options, progress);
+    });
     fmt::print("{}\n", manners.json ? json(table, options.thresholds)
                                     : study::shade_words(table, options.thresholds));
-    return done;
-  } catch (const study::AuditError& error) {
-    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
-  } catch (const engine::EngineError& error) {
-    return refuse(manners, own_fault, {fault(error.what())}, nothing_written);
-  }
+  });
 }
 
 }  // namespace mistwright::app

@@ -3,8 +3,12 @@
 #include <unistd.h>
 
 #include <algorithm>
+#include <csignal>
 #include <string_view>
 #include <thread>
+
+#include "sim/app/progress.h"
+#include "sim/engine/engine.h"
 
 namespace mistwright::app {
 namespace {
@@ -18,29 +22,68 @@ void stop_at_once(int signal) {
   _exit(signal == SIGTERM ? terminated : interrupted);
 }
 
+/// While it lives, an interrupt or a request to end stops the program.
+class StopWatch {
+ public:
+  StopWatch() {
+    struct sigaction action {};
+    action.sa_handler = stop_at_once;
+    sigaction(SIGINT, &action, &interrupt_before_);
+    sigaction(SIGTERM, &action, &end_before_);
+  }
+  ~StopWatch() {
+    sigaction(SIGINT, &interrupt_before_, nullptr);
+    sigaction(SIGTERM, &end_before_, nullptr);
+  }
+  StopWatch(const StopWatch&) = delete;
+  StopWatch& operator=(const StopWatch&) = delete;
+
+ private:
+  struct sigaction interrupt_before_ {};
+  struct sigaction end_before_ {};
+};
+
+/// A failed audit or a stuck engine.
+int own_fault_of(const Manners& manners, const char* message) {
+  return refuse(manners, own_fault,
+                {mistake("E0070", message,
+                         "this is a fault of the program, not of your scenario; please report it "
+                         "with the scenario")},
+                nothing_written);
+}
+
 }  // namespace
 
-int threads_or_all(int asked) {
-  return asked > 0 ? asked
-                   : static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 64U));
+study::Options options_for(int threads) {
+  study::Options options;
+  options.threads =
+      threads > 0 ? threads
+                  : static_cast<int>(std::clamp(std::thread::hardware_concurrency(), 1U, 64U));
+  options.version = MISTWRIGHT_VERSION;
+  return options;
 }
 
-StopWatch::StopWatch() {
-  struct sigaction action {};
-  action.sa_handler = stop_at_once;
-  sigaction(SIGINT, &action, &interrupt_before_);
-  sigaction(SIGTERM, &action, &end_before_);
+void watched(const Manners& manners, const std::function<void(const study::Progress&)>& simulate) {
+  const StopWatch watch;
+  ProgressLine line(terminal_of(2), !manners.quiet && !manners.json);
+  simulate([&line](double share, const std::string& doing) {
+    line.update(share, doing);
+    return true;
+  });
+  line.clear();
 }
 
-StopWatch::~StopWatch() {
-  sigaction(SIGINT, &interrupt_before_, nullptr);
-  sigaction(SIGTERM, &end_before_, nullptr);
-}
-
-scenario::Problem fault(const std::string& message) {
-  return mistake(
-      "E0070", message,
-      "this is a fault of the program, not of your scenario; please report it with the scenario");
+int guarded(const Manners& manners, const std::function<void()>& work) {
+  try {
+    work();
+    return done;
+  } catch (const record::FileError& error) {
+    return refuse(manners, file_error, {trouble(error)}, nothing_written);
+  } catch (const study::AuditError& error) {
+    return own_fault_of(manners, error.what());
+  } catch (const engine::EngineError& error) {
+    return own_fault_of(manners, error.what());
+  }
 }
 
 }  // namespace mistwright::app

@@ -1,29 +1,21 @@
 #pragma once
-// What commands that simulate have in common: threads, being stopped, a fault of the program.
-#include <csignal>
-#include <string>
+// What commands that simulate have in common: threads, progress, being stopped, what can go wrong.
+#include <functional>
 
 #include "sim/app/console.h"
+#include "sim/study/answer.h"
 
 namespace mistwright::app {
 
-/// As many threads as asked for; 0: as many as the machine has, at most 64.
-[[nodiscard]] int threads_or_all(int asked);
+/// How a simulation starts that the command line asks for.
+/// @param threads  0: as many as the machine has, at most 64
+[[nodiscard]] study::Options options_for(int threads);
 
-/// While it lives, an interrupt or a request to end stops the program.
-class StopWatch {
- public:
-  StopWatch();
-  ~StopWatch();
-  StopWatch(const StopWatch&) = delete;
-  StopWatch& operator=(const StopWatch&) = delete;
+/// Simulates with progress on the terminal; an interrupt or a request to end stops the program.
+void watched(const Manners& manners, const std::function<void(const study::Progress&)>& simulate);
 
- private:
-  struct sigaction interrupt_before_ {};
-  struct sigaction end_before_ {};
-};
-
-/// What a failed audit or a stuck engine is told as.
-[[nodiscard]] scenario::Problem fault(const std::string& message);
+/// Does a command's work; tells trouble with files and faults of the program.
+/// @return its exit status
+int guarded(const Manners& manners, const std::function<void()>& work);
 
 }  // namespace mistwright::app

@@ -194,6 +194,9 @@ struct House {
   Numerics numerics;
   std::vector<Assumed> assumed;
   Source source;
+
+  /// Of all benches together [m2].
+  [[nodiscard]] double bench_area_m2() const;
 };
 
 }  // namespace mistwright

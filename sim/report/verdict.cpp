@@ -275,6 +275,16 @@ VerdictLines verdict_lines(const std::string& text) {
   return found;
 }
 
+std::string kept_verdict(const record::Record& record) {
+  if (const record::Group* provenance = record.find("provenance")) {
+    const auto kept = provenance->attributes.find("verdict");
+    if (kept != provenance->attributes.end()) return kept->second;
+  }
+  VerdictInput input;
+  input.main = summarise(record);
+  return verdict(input);
+}
+
 std::string neighbours_text(const VerdictInput& input) {
   const auto row = [](const std::string& words, const Summary& s) {
     return fmt::format("{}\t{:.1f}\t{:.1f}\t{:.4f}\t{:.3f}\t{:.1f}\t{:.2f}\n", words, s.worst.dry_s,

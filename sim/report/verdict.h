@@ -71,6 +71,10 @@ enum class Answer { Yes, YesBut, NotYet };
 /// The whole text, lines of at most 100 columns.
 [[nodiscard]] std::string verdict(const VerdictInput& input, const Thresholds& thresholds = {});
 
+/// The verdict that a run keeps in its results, or, where it has none, one from the results alone.
+/// @throws std::out_of_range  when these are no run's results
+[[nodiscard]] std::string kept_verdict(const record::Record& record);
+
 /// A verdict's text taken apart again: the opening, then each line's label and words, unwrapped.
 struct VerdictLines {
   std::string opening;

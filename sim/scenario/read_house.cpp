@@ -132,9 +132,7 @@ std::string read_crop(Reading& reading, const Value& root) {
   crop.dry_conductance_m_per_s = table.quantity("dry_conductance", word).value;
   crop.dry_share_fraction = table.quantity("dry_share").value;
   table.finish();
-  double area_m2 = 0.0;
-  for (const Bench& bench : reading.house.benches) area_m2 += bench.length_m * bench.width_m;
-  const double leaves = area_m2 * crop.cuttings_per_m2 * crop.leaves_max;
+  const double leaves = reading.house.bench_area_m2() * crop.cuttings_per_m2 * crop.leaves_max;
   if (density.good && leaves > 1e7) {
     reading.error(
         "E0503", density.at,

@@ -52,23 +52,14 @@ House with_fans(const House& house, std::size_t exhaust_fans) {
   return changed;
 }
 
-std::string fan_words(const House& house, std::size_t stages) {
-  std::vector<std::string> names;
-  double on_K = 0.0;
-  bool always = false;
-  for (const Fan& fan : house.fans) {
-    if (fan.kind != FanKind::Exhaust) continue;
-    names.push_back(fan.name);
-    if (fan.switched_by) {
-      on_K = fan.switched_by->on_above_K;
-    } else {
-      always = true;
-    }
-  }
-  if (stages > 1) {
-    return fmt::format("{} fan{}", names.size(), names.size() == 1 ? "" : "s");
-  }
-  return always ? "fan always on" : fmt::format("fan above {:.0f} degC", celsius(on_K));
+/// Several fans are named by how many run, a single one by when it does.
+std::string fan_words(const House& stage, std::size_t exhaust_fans, std::size_t of_all) {
+  if (of_all > 1) return fmt::format("{} fan{}", exhaust_fans, exhaust_fans == 1 ? "" : "s");
+  const auto fan = std::find_if(stage.fans.begin(), stage.fans.end(),
+                                [](const Fan& f) { return f.kind == FanKind::Exhaust; });
+  return fan->switched_by
+             ? fmt::format("fan above {:.0f} degC", celsius(fan->switched_by->on_above_K))
+             : "fan always on";
 }
 
 double greatest(const Values& values) {
@@ -111,8 +102,9 @@ double mean_over_time(const Values& time_us, const Values& values) {
   return length_us > 0.0 ? sum / length_us : values.front();
 }
 
-ShadeRow row_of(const record::Record& record, const House& house, const Options& options) {
-  ShadeRow row;
+/// The row with what its house came to.
+ShadeRow measured(ShadeRow row, const record::Record& record, const House& house,
+                  const Options& options) {
   const report::Summary summary = report::summarise(record, options.thresholds.leaf_counts_from_s);
   const record::Group& series = record.group("series");
   const Values& time_us = series.variable("time").values;
@@ -154,7 +146,7 @@ std::vector<AirChoice> air_choices(const House& house) {
                     [](const Fan& fan) { return fan.kind == FanKind::Exhaust; }));
   for (std::size_t stage = 1; stage <= exhaust; ++stage) {
     House changed = with_fans(house, stage);
-    std::string words = fan_words(changed, exhaust);
+    std::string words = fan_words(changed, stage, exhaust);
     choices.push_back({std::move(words), std::move(changed), false});
   }
   return choices;
@@ -180,14 +172,12 @@ ShadeTable shade_table(const House& house, const Options& options, const Progres
     std::shared_ptr<Building> building;
     for (std::size_t s = 0; s < cloths; ++s, at += step) {
       const House changed = under_cloth(choices[a].house, table_cloths_fraction[s]);
-      ShadeRow& row = table.rows[s * choices.size() + a];
-      row.shade_fraction = table_cloths_fraction[s];
-      row.air = choices[a].words;
-      runner.part_of(at, at + step, row_words(row));
-      row = row_of(runner.record(changed, building), changed, options);
-      row.shade_fraction = table_cloths_fraction[s];
-      row.air = choices[a].words;
-      row.shut = choices[a].shut;
+      const ShadeRow named{.shade_fraction = table_cloths_fraction[s],
+                           .air = choices[a].words,
+                           .shut = choices[a].shut};
+      runner.part_of(at, at + step, row_words(named));
+      table.rows[s * choices.size() + a] =
+          measured(named, runner.record(changed, building), changed, options);
     }
   }
   return table;

@@ -14,6 +14,8 @@ import h5py
 import numpy as np
 import pytest
 
+from program import environment
+
 ROOT = Path(__file__).resolve().parents[2]
 CASES = ROOT / "tests" / "cases"
 SCENARIOS = ROOT / "scenarios"
@@ -22,8 +24,7 @@ MISTING_HOURS = slice(8, 19)  # civil hours, the first after the night left out
 
 
 def run(scenario, *words):
-    program = os.environ.get("MISTWRIGHT_BIN")
-    assert program, "MISTWRIGHT_BIN must name the program to be tested"
+    program = environment("MISTWRIGHT_BIN")
     parcels = [] if FULL else ["--set", "numerics.parcels_per_class=300"]
     answer = subprocess.run([program, "run", str(scenario), *parcels, "--threads", "2", *words],
                             capture_output=True, text=True, timeout=900, check=False)

@@ -7,7 +7,6 @@ the leaves and the speed of the air over the benches.
 """
 import json
 import math
-import os
 import re
 import subprocess
 from functools import cache
@@ -17,6 +16,8 @@ import h5py
 import numpy as np
 import pytest
 from scipy.optimize import fsolve
+
+from program import environment
 
 CASES = Path(__file__).resolve().parent
 TEXT = (CASES / "steady_house.toml").read_text()
@@ -188,10 +189,12 @@ def text_for(air):
         if air == "vents half open" else text
 
 
-def program():
-    found = os.environ.get("MISTWRIGHT_BIN")
-    assert found, "MISTWRIGHT_BIN must name the program to be tested"
-    return found
+def said(*words):
+    """What the program prints."""
+    answer = subprocess.run([environment("MISTWRIGHT_BIN"), *map(str, words)],
+                            capture_output=True, text=True, timeout=300, check=False)
+    assert answer.returncode == 0, answer.stderr
+    return answer.stdout
 
 
 def bench_air_speed(file):
@@ -215,11 +218,8 @@ def steady(tmp_path_factory):
     def last(air, cloth):
         scenario, results = folder / f"{air}.toml", folder / f"{air} {cloth}.h5"
         scenario.write_text(text_for(air))
-        answer = subprocess.run(
-            [program(), "run", str(scenario), "--alone", "-o", str(results),
-             "--set", f"house.shade_cloth={100 * cloth:.0f} %"],
-            capture_output=True, text=True, timeout=300, check=False)
-        assert answer.returncode == 0, answer.stderr
+        said("run", scenario, "--alone", "-o", results,
+             "--set", f"house.shade_cloth={100 * cloth:.0f} %")
         with h5py.File(results) as file:
             series = {name: values[-1] for name, values in file["series"].items()}
             hour_before = file["series/air_temperature"][-13]
@@ -268,10 +268,7 @@ def test_air_warms_along_a_fan_house_as_the_ventilation_rule_says(tmp_path, glob
     text, weather = full_of_plants(global_W_m2)
     (tmp_path / "full.toml").write_text(text)
     (tmp_path / "steady_weather.csv").write_text(weather)
-    answer = subprocess.run([program(), "run", str(tmp_path / "full.toml"), "--alone",
-                             "-o", str(tmp_path / "full.h5")],
-                            capture_output=True, text=True, timeout=300, check=False)
-    assert answer.returncode == 0, answer.stderr
+    said("run", tmp_path / "full.toml", "--alone", "-o", tmp_path / "full.h5")
     with h5py.File(tmp_path / "full.h5") as file:
         rise_K = file["air/air_temperature"][-1].mean(axis=0) - 303.15
         exhaust_w = file["air/humidity_ratio"][-1].mean(axis=0)[-1]
@@ -288,10 +285,7 @@ def test_air_warms_along_a_fan_house_as_the_ventilation_rule_says(tmp_path, glob
 
 def test_the_table_of_shade_and_vents_has_the_same_houses(steady):
     """Every row of `mistwright shade` against the run of a scenario written by hand."""
-    answer = subprocess.run([program(), "shade", str(CASES / "steady_house.toml"), "--json"],
-                            capture_output=True, text=True, timeout=300, check=False)
-    assert answer.returncode == 0, answer.stderr
-    rows = json.loads(answer.stdout)["rows"]
+    rows = json.loads(said("shade", CASES / "steady_house.toml", "--json"))["rows"]
     assert [(row["cloth"], row["air"]) for row in rows] == [(c, a) for c in CLOTHS for a in AIRS]
     for row in rows:
         run = steady(row["air"], row["cloth"])

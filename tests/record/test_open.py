@@ -13,6 +13,8 @@ import numpy as np
 import pytest
 import xarray
 
+from program import environment
+
 # CF standard names that may occur in this program's results, from the CF standard name table (from memory).
 STANDARD_NAMES = {
     "air_temperature", "relative_humidity", "wind_speed", "air_pressure", "humidity_mixing_ratio",
@@ -31,10 +33,7 @@ NEEDED = {
 
 @pytest.fixture(scope="module")
 def path():
-    name = os.environ.get("MISTWRIGHT_RESULT", "")
-    assert name, "set MISTWRIGHT_RESULT to a file written by mistwright run"
-    assert os.path.isfile(name), f"no file {name}"
-    return name
+    return environment("MISTWRIGHT_RESULT")
 
 
 @pytest.fixture(scope="module")
@@ -176,8 +175,7 @@ def test_engines_and_h5py_read_the_same(path, file):
 
 def test_a_file_changed_by_other_means_is_refused(path, tmp_path):
     """HDF5's own checksums follow such a change; only the digest over the content notices it."""
-    program = os.environ.get("MISTWRIGHT_BIN", "")
-    assert os.path.isfile(program), "set MISTWRIGHT_BIN to the program"
+    program = environment("MISTWRIGHT_BIN")
     copy = str(tmp_path / "changed.h5")
     shutil.copy(path, copy)
     command = [program, "report", copy, "-o", str(tmp_path / "page.html")]

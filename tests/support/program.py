@@ -1,4 +1,4 @@
-"""Runs the built program for the judges in this folder."""
+"""The built program and what else tests/run.sh gives, for the tests in Python."""
 
 import json
 import os
