@@ -7,9 +7,8 @@
 #include "models/air/psychrometrics.h"
 #include "models/contracts.h"
 #include "models/leaf/film.h"
-#include "models/sky/radiation.h"
-#include "models/sky/sun.h"
 #include "models/units.h"
+#include "sim/house/surroundings.h"
 
 namespace mistwright {
 
@@ -27,16 +26,6 @@ constexpr double first_stretch_s = 4.0;
 /// balance cannot wake the air without end: in a shut, nearly saturated house they cross all day.
 /// From 0.05 s to 1 s the air of such a house moves by 0.01 K and its films by 0.0001 mm.
 constexpr double least_watch_s = 1.0;
-/// Share of the light that a clear film absorbs and so warms itself by (0.02 to 0.08, from memory).
-constexpr double cover_absorptance_fraction = 0.05;
-/// Dark wet rooting medium: 0.75 to 0.9, from memory.
-constexpr double medium_absorptance_fraction = 0.8;
-/// On a curved roof some part always faces the sun: incidence beyond this is not met.
-constexpr double steepest_incidence_rad = pi / 3.0;
-/// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5
-/// to 2).
-constexpr double floor_capacity_kg_per_m2 = 1.0;
-
 /// Floor and medium begin as the days before have left them: this much warmer than the mean of the
 /// first day outside (a house under film by day gains 1 to 4 K; derived from runs of several days).
 constexpr double start_excess_K = 2.0;
@@ -183,29 +172,16 @@ void ClimatePart::take_impulses() {
   shared_.impulse_waiting = false;
 }
 
-/// Condensate beyond what the cover holds falls straight down: on benches and on the floor by their
-/// plan areas.
 void ClimatePart::drip() {
   const air::HouseFixed& fixed = shared_.plan.fixed;
   for (std::size_t c = 0; c < fixed.cells; ++c) {
-    double& cover = shared_.air[state_index(c, CellState::CoverWater)];
-    double& floor = shared_.air[state_index(c, CellState::FloorWater)];
-    const double holds =
-        shared_.house.structure.cover.condensate_capacity_kg_per_m2 * fixed.cover_area_m2[c];
-    if (cover > holds) {
-      const double falls = cover - holds;
-      const double on_benches =
-          falls * std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]);
-      cover -= falls;
-      floor += falls - on_benches;
-      shared_.drip_on_benches_kg[c] += on_benches;
-      ledger_.drip_kg.add(on_benches);
-    }
-    const double floor_holds = floor_capacity_kg_per_m2 * fixed.floor_area_m2[c];
-    if (floor > floor_holds) {
-      ledger_.floor_runoff_kg.add(floor - floor_holds);
-      floor = floor_holds;
-    }
+    const Overflow over = mistwright::drip(fixed, shared_.house.structure.cover, c,
+                                           shared_.air[state_index(c, CellState::CoverWater)],
+                                           shared_.air[state_index(c, CellState::FloorWater)]);
+    if (!over.fell) continue;
+    shared_.drip_on_benches_kg[c] += over.on_benches_kg;
+    ledger_.drip_kg.add(over.on_benches_kg);
+    ledger_.floor_runoff_kg.add(over.off_floor_kg);
   }
 }
 
@@ -219,93 +195,22 @@ void ClimatePart::enter_regime() {
   }
 }
 
-/// Sun and sky through cloth and cover, and what of it each surface keeps.
-void ClimatePart::let_light_in(double utc_s) {
-  const House& house = shared_.house;
-  const Plan& plan = shared_.plan;
-  const sky::Weather& weather = shared_.weather;
-  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
-                                                  .latitude_rad = house.site.latitude_rad,
-                                                  .longitude_rad = house.site.longitude_rad,
-                                                  .altitude_m = house.site.altitude_m});
-  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
-  const double facing =
-      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
-  const double shade = shared_.shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
-  const double light = shade * house.structure.cover.solar_transmittance_fraction *
-                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
-  shared_.light_at_leaves_W_per_m2 = light;
-
-  now_.sky_temperature_K = air::sky_under_cloth_K(
-      {.open_fraction = shade,
-       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
-       .outside_temperature_K = weather.temperature_K,
-       .sky_temperature_K = sky::sky_temperature_K(
-           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
-       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
-  now_.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
-  now_.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;
-  now_.sun_on_cover_W_per_m2 =
-      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
-}
-
-/// Air between cells and through the envelope: the regime's own, scaled to the flows of the moment.
-void ClimatePart::move_air(const Regime& regime, double scale_ratio) {
-  const std::size_t cells = shared_.plan.fixed.cells;
-  const double density = shared_.plan.air_density_kg_per_m3;
-  for (const auto& exchange : regime.exchanges.between) {
-    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
-                          static_cast<std::uint32_t>(exchange.to),
-                          density * scale_ratio * exchange.flow_m3_per_s});
-  }
-  for (const auto& mixing : regime.exchanges.mixing) {
-    const auto a = static_cast<std::uint32_t>(mixing.from);
-    const auto b = static_cast<std::uint32_t>(mixing.to);
-    now_.moves.push_back({a, b, density * mixing.flow_m3_per_s});
-    now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
-  }
-  for (std::size_t c = 0; c < cells; ++c) {
-    now_.inflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.inflow_m3_per_s[c]);
-    now_.outflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.outflow_m3_per_s[c]);
-  }
-}
-
 /// Weather, light, flows and the leaves' lines for the stretch that begins at stretch_start.
 void ClimatePart::surroundings(double length_s) {
   const House& house = shared_.house;
-  const Plan& plan = shared_.plan;
-  const air::HouseFixed& fixed = plan.fixed;
   // The last stretch may reach past the run, and past the weather.
   const double utc_s = std::min(house.civil.utc_s(shared_.stretch_start) + 0.5 * length_s,
                                 house.civil.utc_s(run_start + house.span));
-  const sky::Weather weather = sky::weather_at(house.weather, utc_s);
-  shared_.weather = weather;
-  shared_.outside_humidity_ratio =
-      air::humidity_ratio(weather.vapour_pressure_Pa, fixed.pressure_Pa);
+  shared_.weather = sky::weather_at(house.weather, utc_s);
+  const Surroundings around =
+      surroundings_at(house, shared_.plan, shared_.weather, utc_s, shared_.shade_drawn);
+  shared_.outside_humidity_ratio = around.outside_humidity_ratio;
+  shared_.light_at_leaves_W_per_m2 = around.light_at_leaves_W_per_m2;
   const Regime& regime = shared_.airflow.regime(shared_.devices);
-  double warm = 0.0;
-  for (std::size_t c = 0; c < fixed.cells; ++c) warm += middle_air_[state_index(c, CellState::Air)];
-  const flow::EnvelopeFlows flows = shared_.airflow.envelope(
-      shared_.devices,
-      {kelvin(warm / static_cast<double>(fixed.cells)), weather.temperature_K,
-       flow::wind_at_height_m_per_s(weather.wind_speed_m_per_s, house.structure.ridge_height_m),
-       fixed.pressure_Pa},
-      weather.wind_from_rad);
-  shared_.air_changes_per_h = flows.air_changes_per_h;
-  const double scale = regime.nominal_inflow_m3_per_s > 0.0
-                           ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
-                           : 0.0;
-
-  now_ = {};
-  let_light_in(utc_s);
-  now_.outside_temperature_K = weather.temperature_K;
-  now_.outside_humidity_ratio = shared_.outside_humidity_ratio;
-  now_.wind_speed_m_per_s = weather.wind_speed_m_per_s;
-  move_air(regime, scale);
-  lines_ = class_lines(
-      shared_, regime,
-      {shared_.light_at_leaves_W_per_m2, now_.sky_temperature_K, std::clamp(scale, 0.1, 4.0)},
-      middle_air_);
+  const AirThrough through = air_through(shared_, shared_.devices, regime, around, middle_air_);
+  shared_.air_changes_per_h = through.air_changes_per_h;
+  now_ = house_now(shared_.plan, regime, around, through.scale_ratio);
+  lines_ = class_lines(shared_, regime, canopy_now(around, through.scale_ratio), middle_air_);
 }
 
 /// The fluxes and their exact motion, with the wetness and the signs as they stand.

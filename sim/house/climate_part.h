@@ -40,15 +40,7 @@ class ClimatePart final : public engine::Part {
   [[nodiscard]] const std::vector<double>& start_state() const { return first_air_; }
 
  private:
-  struct Watch {
-    std::uint32_t kind;  ///< what it watches, for the event's first number
-    air::Affine function;
-    bool rising;
-  };
-
   void freeze(SimTime now);
-  void let_light_in(double utc_s);
-  void move_air(const Regime& regime, double scale_ratio);
   void expect_middle(double lasted_s, double length_s);
   void surroundings(double length_s);
   void build(double length_s);

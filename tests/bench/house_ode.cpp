@@ -5,9 +5,6 @@
 #include <ctime>
 #include <stdexcept>
 
-#include "models/air/psychrometrics.h"
-#include "models/sky/radiation.h"
-#include "models/sky/sun.h"
 #include "models/units.h"
 #include "tests/bench/film_loops.h"
 
@@ -19,11 +16,6 @@ using air::state_index;
 namespace {
 
 constexpr double tabulated_every_s = 10.0;
-// As the air's part has them (sim/house/climate_part.cpp); the test of errors would tell.
-constexpr double cover_absorptance_fraction = 0.05;
-constexpr double medium_absorptance_fraction = 0.8;
-constexpr double steepest_incidence_rad = pi / 3.0;
-constexpr double floor_capacity_kg_per_m2 = 1.0;
 
 /// Processor time of this thread.
 double clock_s() {
@@ -98,103 +90,40 @@ std::vector<double> HouseOde::start() const {
 }
 
 /// Weather, sun and sky, as the air's part sees them.
-HouseOde::Surroundings HouseOde::look_out(double t_s) const {
+Surroundings HouseOde::look_out(double t_s) const {
   const House& house = shared_.house;
   const double utc_s = house.civil.utc_s(run_start) + t_s;
-  const sky::Weather weather = sky::weather_at(house.weather, utc_s);
-  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
-                                                  .latitude_rad = house.site.latitude_rad,
-                                                  .longitude_rad = house.site.longitude_rad,
-                                                  .altitude_m = house.site.altitude_m});
-  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
-  const double facing =
-      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
-  const double shade = house.structure.shade.transmittance_fraction;
-  const double light = shade * house.structure.cover.solar_transmittance_fraction *
-                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
-  Surroundings s{};
-  s.light = light;
-  s.sky_K = air::sky_under_cloth_K(
-      {.open_fraction = shade,
-       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
-       .outside_temperature_K = weather.temperature_K,
-       .sky_temperature_K = sky::sky_temperature_K(
-           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
-       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
-  s.sun_on_floor = light * house.structure.floor_absorptance_fraction;
-  s.sun_on_medium = light * shared_.plan.medium_sun_fraction * medium_absorptance_fraction;
-  s.sun_on_cover =
-      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
-  s.outside_K = weather.temperature_K;
-  s.outside_humidity =
-      air::humidity_ratio(weather.vapour_pressure_Pa, shared_.plan.fixed.pressure_Pa);
-  s.wind = weather.wind_speed_m_per_s;
-  s.wind_from_rad = weather.wind_from_rad;
-  return s;
+  return surroundings_at(house, shared_.plan, sky::weather_at(house.weather, utc_s), utc_s, true);
 }
 
-HouseOde::Surroundings HouseOde::between(double t_s) const {
+Surroundings HouseOde::between(double t_s) const {
   const double place = std::max(0.0, t_s / tabulated_every_s);
   const auto k = std::min(static_cast<std::size_t>(place), outside_.size() - 2);
   const double x = place - static_cast<double>(k);
   const Surroundings& a = outside_[k];
   const Surroundings& b = outside_[k + 1];
   const auto mix = [x](double low, double high) { return low + x * (high - low); };
-  return {mix(a.light, b.light),
-          mix(a.sky_K, b.sky_K),
-          mix(a.sun_on_floor, b.sun_on_floor),
-          mix(a.sun_on_medium, b.sun_on_medium),
-          mix(a.sun_on_cover, b.sun_on_cover),
-          mix(a.outside_K, b.outside_K),
-          mix(a.outside_humidity, b.outside_humidity),
-          mix(a.wind, b.wind),
+  return {mix(a.light_at_leaves_W_per_m2, b.light_at_leaves_W_per_m2),
+          mix(a.sky_temperature_K, b.sky_temperature_K),
+          mix(a.sun_on_floor_W_per_m2, b.sun_on_floor_W_per_m2),
+          mix(a.sun_on_medium_W_per_m2, b.sun_on_medium_W_per_m2),
+          mix(a.sun_on_cover_W_per_m2, b.sun_on_cover_W_per_m2),
+          mix(a.outside_temperature_K, b.outside_temperature_K),
+          mix(a.outside_humidity_ratio, b.outside_humidity_ratio),
+          mix(a.wind_speed_m_per_s, b.wind_speed_m_per_s),
           mix(a.wind_from_rad, b.wind_from_rad)};
 }
 
 /// Surroundings, flows and the classes' lines at a state.
 void HouseOde::lines_at(double t_s, const double* state) {
   const Plan& plan = shared_.plan;
-  const air::HouseFixed& fixed = plan.fixed;
   std::copy(state, state + air_states_, air_.begin());
-  const Surroundings s = between(t_s);
+  const Surroundings around = between(t_s);
   const DeviceState& devices = devices_[fan_ ? 1 : 0];
   const Regime& regime = shared_.airflow.regime(devices);
-  double warm = 0.0;
-  for (std::size_t c = 0; c < fixed.cells; ++c) warm += air_[state_index(c, CellState::Air)];
-  const flow::EnvelopeFlows flows = shared_.airflow.envelope(
-      devices,
-      {kelvin(warm / static_cast<double>(fixed.cells)), s.outside_K,
-       flow::wind_at_height_m_per_s(s.wind, shared_.house.structure.ridge_height_m),
-       fixed.pressure_Pa},
-      s.wind_from_rad);
-  const double scale = regime.nominal_inflow_m3_per_s > 0.0
-                           ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
-                           : 0.0;
-  now_ = {};
-  now_.sky_temperature_K = s.sky_K;
-  now_.sun_on_floor_W_per_m2 = s.sun_on_floor;
-  now_.sun_on_medium_W_per_m2 = s.sun_on_medium;
-  now_.sun_on_cover_W_per_m2 = s.sun_on_cover;
-  now_.outside_temperature_K = s.outside_K;
-  now_.outside_humidity_ratio = s.outside_humidity;
-  now_.wind_speed_m_per_s = s.wind;
-  const double density = plan.air_density_kg_per_m3;
-  for (const auto& exchange : regime.exchanges.between) {
-    now_.moves.push_back({static_cast<std::uint32_t>(exchange.from),
-                          static_cast<std::uint32_t>(exchange.to),
-                          density * scale * exchange.flow_m3_per_s});
-  }
-  for (const auto& mixing : regime.exchanges.mixing) {
-    const auto a = static_cast<std::uint32_t>(mixing.from);
-    const auto b = static_cast<std::uint32_t>(mixing.to);
-    now_.moves.push_back({a, b, density * mixing.flow_m3_per_s});
-    now_.moves.push_back({b, a, density * mixing.flow_m3_per_s});
-  }
-  for (std::size_t c = 0; c < fixed.cells; ++c) {
-    now_.inflow_kg_per_s.push_back(density * scale * regime.exchanges.inflow_m3_per_s[c]);
-    now_.outflow_kg_per_s.push_back(density * scale * regime.exchanges.outflow_m3_per_s[c]);
-  }
-  lines_ = class_lines(shared_, regime, {s.light, s.sky_K, std::clamp(scale, 0.1, 4.0)}, air_);
+  const double scale = air_through(shared_, devices, regime, around, air_).scale_ratio;
+  now_ = house_now(plan, regime, around, scale);
+  lines_ = class_lines(shared_, regime, canopy_now(around, scale), air_);
   for (std::size_t c = 0; c < lines_.size(); ++c) {
     if (plan.classes[c].area_m2 <= 0.0) continue;
     alpha_line_[c] = lines_[c].alpha();
@@ -315,16 +244,10 @@ bool HouseOde::drip(double* state) const {
   const air::HouseFixed& fixed = shared_.plan.fixed;
   bool fell = false;
   for (std::size_t c = 0; c < fixed.cells; ++c) {
-    double& cover = state[state_index(c, CellState::CoverWater)];
-    double& floor = state[state_index(c, CellState::FloorWater)];
-    const double falls =
-        std::max(0.0, cover - shared_.house.structure.cover.condensate_capacity_kg_per_m2 *
-                                  fixed.cover_area_m2[c]);
-    cover -= falls;
-    floor += falls * (1.0 - std::min(1.0, fixed.bench_area_m2[c] / fixed.floor_area_m2[c]));
-    const double holds = floor_capacity_kg_per_m2 * fixed.floor_area_m2[c];
-    fell = fell || falls > 0.0 || floor > holds;
-    floor = std::min(floor, holds);
+    const Overflow over = mistwright::drip(fixed, shared_.house.structure.cover, c,
+                                           state[state_index(c, CellState::CoverWater)],
+                                           state[state_index(c, CellState::FloorWater)]);
+    fell = fell || over.fell;
   }
   return fell;
 }

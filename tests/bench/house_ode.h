@@ -5,6 +5,7 @@
 // and beta meet runs of leaves.
 #include <vector>
 
+#include "sim/house/surroundings.h"
 #include "tests/bench/day.h"
 
 namespace mistwright::bench {
@@ -64,11 +65,6 @@ class HouseOde {
   bool timed = false;
 
  private:
-  struct Surroundings {
-    double light, sky_K, sun_on_floor, sun_on_medium, sun_on_cover;
-    double outside_K, outside_humidity, wind, wind_from_rad;
-  };
-
   [[nodiscard]] Surroundings look_out(double t_s) const;
   [[nodiscard]] Surroundings between(double t_s) const;
   void lines_at(double t_s, const double* state);

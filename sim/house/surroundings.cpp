@@ -1,0 +1,135 @@
+#include "sim/house/surroundings.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "models/air/psychrometrics.h"
+#include "models/sky/radiation.h"
+#include "models/sky/sun.h"
+#include "models/units.h"
+
+namespace mistwright {
+
+using air::CellState;
+using air::state_index;
+
+namespace {
+
+/// Share of the light that a clear film absorbs and so warms itself by (0.02 to 0.08, from memory).
+constexpr double cover_absorptance_fraction = 0.05;
+/// Dark wet rooting medium: 0.75 to 0.9, from memory.
+constexpr double medium_absorptance_fraction = 0.8;
+/// On a curved roof some part always faces the sun: incidence beyond this is not met.
+constexpr double steepest_incidence_rad = pi / 3.0;
+/// Water that a floor holds before it runs off [kg/m2] (common practice: gravel or weed cloth 0.5
+/// to 2).
+constexpr double floor_capacity_kg_per_m2 = 1.0;
+
+}  // namespace
+
+Surroundings surroundings_at(const House& house, const Plan& plan, const sky::Weather& weather,
+                             double utc_s, bool shade_drawn) {
+  const sky::SunPosition sun = sky::sun_position({.utc_s = utc_s,
+                                                  .latitude_rad = house.site.latitude_rad,
+                                                  .longitude_rad = house.site.longitude_rad,
+                                                  .altitude_m = house.site.altitude_m});
+  const double beam = weather.direct_normal_W_per_m2 * std::max(0.0, std::cos(sun.zenith_rad));
+  const double facing =
+      sky::cover_incidence_factor(std::min(sun.zenith_rad, steepest_incidence_rad));
+  const double shade = shade_drawn ? house.structure.shade.transmittance_fraction : 1.0;
+  const double light = shade * house.structure.cover.solar_transmittance_fraction *
+                       (beam * facing + weather.diffuse_horizontal_W_per_m2);
+  Surroundings around;
+  around.light_at_leaves_W_per_m2 = light;
+  around.sky_temperature_K = air::sky_under_cloth_K(
+      {.open_fraction = shade,
+       .sun_W_per_m2 = beam + weather.diffuse_horizontal_W_per_m2,
+       .outside_temperature_K = weather.temperature_K,
+       .sky_temperature_K = sky::sky_temperature_K(
+           {weather.temperature_K, weather.vapour_pressure_Pa, weather.cloud_fraction}),
+       .wind_speed_m_per_s = weather.wind_speed_m_per_s});
+  around.sun_on_floor_W_per_m2 = light * house.structure.floor_absorptance_fraction;
+  around.sun_on_medium_W_per_m2 = light * plan.medium_sun_fraction * medium_absorptance_fraction;
+  around.sun_on_cover_W_per_m2 =
+      shade * cover_absorptance_fraction * (beam + weather.diffuse_horizontal_W_per_m2);
+  around.outside_temperature_K = weather.temperature_K;
+  around.outside_humidity_ratio =
+      air::humidity_ratio(weather.vapour_pressure_Pa, plan.fixed.pressure_Pa);
+  around.wind_speed_m_per_s = weather.wind_speed_m_per_s;
+  around.wind_from_rad = weather.wind_from_rad;
+  return around;
+}
+
+AirThrough air_through(const Shared& shared, const DeviceState& devices, const Regime& regime,
+                       const Surroundings& around, const std::vector<double>& state) {
+  const air::HouseFixed& fixed = shared.plan.fixed;
+  double warm = 0.0;
+  for (std::size_t c = 0; c < fixed.cells; ++c) warm += state[state_index(c, CellState::Air)];
+  const flow::EnvelopeFlows flows = shared.airflow.envelope(
+      devices,
+      {kelvin(warm / static_cast<double>(fixed.cells)), around.outside_temperature_K,
+       flow::wind_at_height_m_per_s(around.wind_speed_m_per_s,
+                                    shared.house.structure.ridge_height_m),
+       fixed.pressure_Pa},
+      around.wind_from_rad);
+  return {flows.air_changes_per_h, regime.nominal_inflow_m3_per_s > 0.0
+                                       ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
+                                       : 0.0};
+}
+
+air::HouseNow house_now(const Plan& plan, const Regime& regime, const Surroundings& around,
+                        double scale_ratio) {
+  air::HouseNow now;
+  now.outside_temperature_K = around.outside_temperature_K;
+  now.outside_humidity_ratio = around.outside_humidity_ratio;
+  now.sky_temperature_K = around.sky_temperature_K;
+  now.wind_speed_m_per_s = around.wind_speed_m_per_s;
+  now.sun_on_floor_W_per_m2 = around.sun_on_floor_W_per_m2;
+  now.sun_on_medium_W_per_m2 = around.sun_on_medium_W_per_m2;
+  now.sun_on_cover_W_per_m2 = around.sun_on_cover_W_per_m2;
+  const double density = plan.air_density_kg_per_m3;
+  for (const auto& exchange : regime.exchanges.between) {
+    now.moves.push_back({static_cast<std::uint32_t>(exchange.from),
+                         static_cast<std::uint32_t>(exchange.to),
+                         density * scale_ratio * exchange.flow_m3_per_s});
+  }
+  for (const auto& mixing : regime.exchanges.mixing) {
+    const auto a = static_cast<std::uint32_t>(mixing.from);
+    const auto b = static_cast<std::uint32_t>(mixing.to);
+    now.moves.push_back({a, b, density * mixing.flow_m3_per_s});
+    now.moves.push_back({b, a, density * mixing.flow_m3_per_s});
+  }
+  for (std::size_t c = 0; c < plan.fixed.cells; ++c) {
+    now.inflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.inflow_m3_per_s[c]);
+    now.outflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.outflow_m3_per_s[c]);
+  }
+  return now;
+}
+
+CanopyNow canopy_now(const Surroundings& around, double scale_ratio) {
+  return {around.light_at_leaves_W_per_m2, around.sky_temperature_K,
+          std::clamp(scale_ratio, 0.1, 4.0)};
+}
+
+Overflow drip(const air::HouseFixed& fixed, const Cover& cover, std::size_t cell,
+              double& cover_water_kg, double& floor_water_kg) {
+  Overflow over;
+  const double holds = cover.condensate_capacity_kg_per_m2 * fixed.cover_area_m2[cell];
+  if (cover_water_kg > holds) {
+    const double falls = cover_water_kg - holds;
+    over.on_benches_kg =
+        falls * std::min(1.0, fixed.bench_area_m2[cell] / fixed.floor_area_m2[cell]);
+    cover_water_kg -= falls;
+    floor_water_kg += falls - over.on_benches_kg;
+    over.fell = true;
+  }
+  const double floor_holds = floor_capacity_kg_per_m2 * fixed.floor_area_m2[cell];
+  if (floor_water_kg > floor_holds) {
+    over.off_floor_kg = floor_water_kg - floor_holds;
+    floor_water_kg = floor_holds;
+    over.fell = true;
+  }
+  return over;
+}
+
+}  // namespace mistwright
