@@ -56,9 +56,5 @@ struct Overflow {
 /// @param cover_water_kg, floor_water_kg  of this cell; lowered to what they hold
 Overflow drip(const air::HouseFixed& fixed, const Cover& cover, std::size_t cell,
               double& cover_water_kg, double& floor_water_kg);
-the water on this one's cover and floor is lowered Overflow drip(const air::HouseFixed& fixed,
-                                                                 const Cover& cover,
-                                                                 std::size_t cell,
-                                                                 double* air_state);
 
 }  // namespace mistwright
