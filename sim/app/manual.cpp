@@ -71,15 +71,18 @@ std::string joined(const Words& words, std::string_view between) {
   return fmt::format("{}", fmt::join(words, between));
 }
 
+void add_once(Words& words, const Words& more) {
+  for (const std::string& word : more) {
+    if (std::find(words.begin(), words.end(), word) == words.end()) words.push_back(word);
+  }
+}
+
 /// Names of a command's options and of those that every command takes.
 Words option_names(const CommandWords& command, const CommandWords& all) {
   Words out;
   for (const auto* from : {&command, &all}) {
     for (const OptionWords& option : from->options) {
-      if (option.word) continue;
-      for (const std::string& name : option.names) {
-        if (std::find(out.begin(), out.end(), name) == out.end()) out.push_back(name);
-      }
+      if (!option.word) add_once(out, option.names);
     }
   }
   return out;
@@ -111,14 +114,10 @@ std::string valued_options(const std::vector<CommandWords>& commands) {
   Words valued;
   for (const CommandWords& c : commands) {
     for (const OptionWords& o : c.options) {
-      if (takes_plain_value(o)) valued.insert(valued.end(), o.names.begin(), o.names.end());
+      if (takes_plain_value(o)) add_once(valued, o.names);
     }
   }
-  Words once;
-  for (const std::string& name : valued) {
-    if (std::find(once.begin(), once.end(), name) == once.end()) once.push_back(name);
-  }
-  return once.empty() ? std::string() : fmt::format("    {}) return ;;\n", joined(once, " | "));
+  return valued.empty() ? std::string() : fmt::format("    {}) return ;;\n", joined(valued, " | "));
 }
 
 std::string bash(const std::vector<CommandWords>& commands) {
