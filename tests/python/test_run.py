@@ -128,6 +128,15 @@ def test_two_runs_side_by_side_agree(scenario, record):
     assert results == [record, record]
 
 
+@pytest.fixture
+def interruptible():
+    """Python's own answer to Ctrl-C, though whoever started the tests may have it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("interruptible")
 def test_interrupt_stops_a_run_soon(long_house):
     sent = []
 
@@ -144,6 +153,7 @@ def test_interrupt_stops_a_run_soon(long_house):
     sender.join()
 
 
+@pytest.mark.usefixtures("interruptible")
 def test_after_an_interrupt_the_next_run_is_whole(scenario, record, long_house):
     timer = threading.Timer(0.5, lambda: signal.raise_signal(signal.SIGINT))
     timer.start()
