@@ -67,14 +67,22 @@ Words settable_keys() {
   return out;
 }
 
-std::string joined(const Words& words, std::string_view between) {
-  return fmt::format("{}", fmt::join(words, between));
-}
-
 void add_once(Words& words, const Words& more) {
   for (const std::string& word : more) {
     if (std::find(words.begin(), words.end(), word) == words.end()) words.push_back(word);
   }
+}
+
+/// A command of a group, or of the program itself.
+std::string path_under(const std::string& group, const std::string& name) {
+  return group.empty() ? name : group + " " + name;
+}
+
+/// The words that may follow a command.
+Words words_under(const std::string& path) {
+  Words words = names_under(path);
+  if (path.empty()) words.push_back("help");
+  return words;
 }
 
 /// Names of a command's options and of those that every command takes.
@@ -117,16 +125,17 @@ std::string valued_options(const std::vector<CommandWords>& commands) {
       if (takes_plain_value(o)) add_once(valued, o.names);
     }
   }
-  return valued.empty() ? std::string() : fmt::format("    {}) return ;;\n", joined(valued, " | "));
+  return valued.empty() ? std::string()
+                        : fmt::format("    {}) return ;;\n", fmt::join(valued, " | "));
 }
 
 std::string bash(const std::vector<CommandWords>& commands) {
   std::string cases;
   for (const CommandWords& command : commands) {
-    Words under = names_under(command.path);
-    if (command.path.empty()) under.push_back("help");
-    cases += fmt::format("    '{}') words='{}' options='{}' ;;\n", command.path, joined(under, " "),
-                         joined(option_names(command, commands.front()), " "));
+    const Words under = words_under(command.path);
+    cases +=
+        fmt::format("    '{}') words='{}' options='{}' ;;\n", command.path, fmt::join(under, " "),
+                    fmt::join(option_names(command, commands.front()), " "));
   }
   return fmt::format(
       R"(# Completion of mistwright for bash.
@@ -157,7 +166,7 @@ _mistwright() {{
 }}
 complete -o filenames -F _mistwright mistwright
 )",
-      paths_of(commands), cases, joined(settable_keys(), " "), valued_options(commands));
+      paths_of(commands), cases, fmt::join(settable_keys(), " "), valued_options(commands));
 }
 
 std::string escaped(std::string_view text, std::string_view marks) {
@@ -179,7 +188,7 @@ std::string zsh_option(const OptionWords& option) {
   if (option.value == "FILE") {
     what = ":file:_files";
   } else if (option.value == "KEY=VALUE") {
-    what = fmt::format(":key:({})", joined(settable_keys(), " "));
+    what = fmt::format(":key:({})", fmt::join(settable_keys(), " "));
   } else if (!option.value.empty()) {
     what = fmt::format(":{}: ", option.value);
   }
@@ -197,8 +206,7 @@ std::string zsh(const std::vector<CommandWords>& commands) {
     if (!command.path.empty()) {
       for (const OptionWords& option : commands.front().options) specs += zsh_option(option);
     }
-    Words under = names_under(command.path);
-    if (command.path.empty()) under.push_back("help");
+    const Words under = words_under(command.path);
     if (under.empty()) {
       functions += fmt::format("_mistwright_{}() {{\n  _arguments -S \\\n{}    && return 0\n}}\n",
                                function_name(command.path), specs);
@@ -206,14 +214,14 @@ std::string zsh(const std::vector<CommandWords>& commands) {
     }
     std::string calls;
     for (const std::string& name : names_under(command.path)) {
-      const std::string path = command.path.empty() ? name : command.path + " " + name;
+      const std::string path = path_under(command.path, name);
       calls += fmt::format("      {}) _mistwright_{} ;;\n", name, function_name(path));
     }
     functions += fmt::format(
         "_mistwright{}() {{\n  local line state\n  _arguments -C -S \\\n{}    '1:command:({})' "
         "\\\n    '*::arg:->args'\n  if [[ $state == args ]]; then\n    case $line[1] in\n{}    "
         "esac\n  fi\n}}\n",
-        command.path.empty() ? "" : "_" + function_name(command.path), specs, joined(under, " "),
+        command.path.empty() ? "" : "_" + function_name(command.path), specs, fmt::join(under, " "),
         calls);
   }
   return "#compdef mistwright\n# Completion of mistwright for zsh.\n" + functions +
@@ -230,7 +238,7 @@ std::string fish_option(const OptionWords& option, const std::string& here) {
   if (option.value == "FILE") {
     takes = " -r -F";
   } else if (option.value == "KEY=VALUE") {
-    takes = fmt::format(" -x -a '{}='", joined(settable_keys(), "= "));
+    takes = fmt::format(" -x -a '{}='", fmt::join(settable_keys(), "= "));
   } else if (!option.value.empty()) {
     takes = " -x";
   }
@@ -246,7 +254,7 @@ std::string fish(const std::vector<CommandWords>& commands) {
                                  : fmt::format(" -n '__fish_seen_subcommand_from {}'",
                                                command.path.substr(command.path.rfind(' ') + 1));
     for (const std::string& name : names_under(command.path)) {
-      const std::string path = command.path.empty() ? name : command.path + " " + name;
+      const std::string path = path_under(command.path, name);
       out += fmt::format("complete -c mistwright{} -a {} -d '{}'\n",
                          command.path.empty() ? " -n __fish_use_subcommand" : here, name,
                          escaped(verb(path).purpose, ""));
@@ -304,7 +312,7 @@ std::string named_path(const Words& words) {
   for (const std::string& word : words) {
     const auto known = names_under(path);
     if (std::find(known.begin(), known.end(), word) == known.end()) break;
-    path += (path.empty() ? "" : " ") + word;
+    path = path_under(path, word);
   }
   return path;
 }

@@ -86,25 +86,20 @@ ReadResult read_source(const std::shared_ptr<const SourceText>& source,
   return result;
 }
 
-/// A text without the mark that some editors put before UTF-8.
-std::shared_ptr<const SourceText> without_mark(const std::string& name, std::string text) {
-  if (text.compare(0, 3, "\xEF\xBB\xBF") == 0) text.erase(0, 3);
-  return std::make_shared<const SourceText>(name, std::move(text));
-}
-
 }  // namespace
 
 ReadResult read_text(const std::string& text, const std::string& name, const std::string& directory,
                      const std::vector<std::string>& overrides) {
-  return read_source(without_mark(name, text), directory, overrides);
+  return read_source(without_mark(std::make_shared<const SourceText>(name, text)), directory,
+                     overrides);
 }
 
 ReadResult read_file(const std::string& path, const std::vector<std::string>& overrides) {
   Loaded loaded = load(path);
   if (!loaded.source) return {std::nullopt, std::move(loaded.problems)};
   const std::filesystem::path parent = std::filesystem::path(path).parent_path();
-  return read_source(without_mark(path, loaded.source->text),
-                     parent.empty() ? "." : parent.string(), overrides);
+  return read_source(without_mark(loaded.source), parent.empty() ? "." : parent.string(),
+                     overrides);
 }
 
 }  // namespace mistwright::scenario

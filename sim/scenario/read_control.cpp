@@ -240,8 +240,7 @@ class ProgrammeReader {
     const auto clock = clock_of(table);
     control::Programme programme;
     programme.bands = read_bands(table, name.value, clock);
-    good_ = good_ && !any_error({reading_.problems.begin() + static_cast<std::ptrdiff_t>(before),
-                                 reading_.problems.end()});
+    good_ = good_ && !reading_.errors_since(before);
     if (!valve || !clock) return;
     programme.valve = *valve;
     if (programmed_[*valve]) {

@@ -6,7 +6,10 @@
 #include "models/sky/weather.h"
 #include "models/units.h"
 #include "sim/scenario/readers.h"
+#include "sim/scenario/source.h"
+#include "sim/scenario/weather_header.h"
 #include "sim/scenario/weather_series.h"
+#include "sim/scenario/weather_typical.h"
 
 namespace mistwright::scenario {
 namespace {
@@ -54,6 +57,20 @@ bool settle_zone(Reading& reading, Table& table, const Station& station, FileRul
   }
   rules.utc_offset_s = station.utc_offset_s;
   return true;
+}
+
+/// Reads a weather file in whichever layout it has, told from its first lines.
+WeatherTable read_weather_file(Reading& reading, std::shared_ptr<const SourceText> source,
+                               Table* columns, const std::vector<double>& missing) {
+  auto broken = screen_encoding(source);
+  if (!broken.empty()) {
+    reading.problems.insert(reading.problems.end(), broken.begin(), broken.end());
+    return {};
+  }
+  source = without_mark(std::move(source));
+  const Layout layout = layout_of(*source);
+  if (layout == Layout::Plain) return read_weather_table(reading, source, columns, missing);
+  return read_typical_year(reading, source, layout, missing);
 }
 
 void read_file_weather(Reading& reading, Table& table, const Got<std::string>& path,
@@ -159,11 +176,8 @@ void read_weather(Reading& reading, const Value& root) {
     rules.utc_offset_s =
         table.has("time_zone") ? table.zone("time_zone").value : reading.house.civil.utc_offset_s;
     const auto gaps = table.choice("gaps");
-    const auto max_gap = table.quantity("max_gap");
     rules.interpolate = gaps.value == 1;
-    rules.max_gap_s = max_gap.value;
-    rules.max_gap_given = max_gap.given;
-    rules.max_gap_typed = max_gap.typed;
+    rules.max_gap_s = table.quantity("max_gap");
     read_file_weather(reading, table, table.text("file"), rules);
   }
   table.finish();

@@ -30,6 +30,11 @@ Problem& Reading::warning(const char* code, const Span& at, std::string message,
   return problem;
 }
 
+bool Reading::errors_since(std::size_t before) const {
+  return std::any_of(problems.begin() + static_cast<std::ptrdiff_t>(before), problems.end(),
+                     [](const Problem& p) { return p.severity == Severity::Error; });
+}
+
 void Reading::assume(Assumed assumed) {
   if (assumed_keys_.insert(assumed.key).second) house.assumed.push_back(std::move(assumed));
 }

@@ -42,6 +42,8 @@ class Reading {
 
   Problem& error(const char* code, const Span& at, std::string message, std::string help = {});
   Problem& warning(const char* code, const Span& at, std::string message, std::string help = {});
+  /// Whether an error was found since there were `before` problems.
+  [[nodiscard]] bool errors_since(std::size_t before) const;
   /// Notes a default that was used, once for each key.
   void assume(Assumed assumed);
 

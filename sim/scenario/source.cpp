@@ -226,6 +226,11 @@ Loaded load(const std::string& path, std::size_t most_bytes, const std::string& 
   return out;
 }
 
+std::shared_ptr<const SourceText> without_mark(std::shared_ptr<const SourceText> source) {
+  if (!source->text.starts_with("\xEF\xBB\xBF")) return source;
+  return std::make_shared<const SourceText>(source->name, source->text.substr(3));
+}
+
 std::vector<Problem> screen_encoding(const std::shared_ptr<const SourceText>& source) {
   const std::string& text = source->text;
   const auto problem = [&](std::size_t at, std::string message, std::string help) {

@@ -33,6 +33,10 @@ struct Loaded {
 [[nodiscard]] Loaded load(const std::string& path, std::size_t most_bytes = SourceLimits{}.bytes,
                           const std::string& shown_as = {});
 
+/// A text without the mark that some editors put before UTF-8: it belongs to no key and no cell.
+[[nodiscard]] std::shared_ptr<const SourceText> without_mark(
+    std::shared_ptr<const SourceText> source);
+
 /// Broken UTF-8 or a NUL, as a problem at the place of the first; at most one.
 [[nodiscard]] std::vector<Problem> screen_encoding(const std::shared_ptr<const SourceText>& source);
 

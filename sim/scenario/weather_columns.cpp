@@ -1,7 +1,10 @@
 #include "sim/scenario/weather_columns.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <charconv>
+#include <chrono>
 #include <cmath>
 
 #include "sim/scenario/source.h"
@@ -140,40 +143,41 @@ std::vector<std::string_view> cells_of(std::string_view line, char delimiter) {
   return cells;
 }
 
-Span cells_span(const std::shared_ptr<const SourceText>& source, int line, char delimiter,
-                std::size_t first, std::size_t last) {
-  const std::string_view text = source->line(line);
-  const auto cells = cells_of(text, delimiter);
+std::vector<std::string_view> cells_of(const WeatherTable& table, int line) {
+  return cells_of(table.source->line(line), table.delimiter);
+}
+
+Span cells_span(const WeatherTable& table, int line, std::size_t first, std::size_t last) {
+  const auto cells = cells_of(table, line);
   const auto offset = [&](const char* at) {
-    return static_cast<std::size_t>(at - source->text.data());
+    return static_cast<std::size_t>(at - table.source->text.data());
   };
-  if (first >= cells.size()) return span_at(source, offset(text.data() + text.size()), 1);
+  const auto end_of = [](std::string_view cell) { return cell.data() + cell.size(); };
+  if (first >= cells.size()) return span_at(table.source, offset(end_of(cells.back())), 1);
+  const char* end = end_of(cells[std::min(last, cells.size() - 1)]);
   std::string_view stretch(cells[first].data(),
-                           static_cast<std::size_t>(cells[std::min(last, cells.size() - 1)].data() -
-                                                    cells[first].data()) +
-                               cells[std::min(last, cells.size() - 1)].size());
+                           static_cast<std::size_t>(end - cells[first].data()));
   const auto blank = [](char c) { return c == ' ' || c == '\t'; };
   while (!stretch.empty() && blank(stretch.front())) stretch.remove_prefix(1);
   while (!stretch.empty() && blank(stretch.back())) stretch.remove_suffix(1);
-  return span_at(source, offset(stretch.data()), stretch.size());
+  return span_at(table.source, offset(stretch.data()), stretch.size());
 }
 
 Span role_span(const WeatherTable& table, int line, Role role) {
-  const auto index = static_cast<std::size_t>(role);
-  if (!table.has[index]) return cells_span(table.source, line, table.delimiter, 0, most_cells);
-  return cells_span(table.source, line, table.delimiter, table.cell[index], table.cell[index]);
+  const auto column = table.column_of(role);
+  return cells_span(table, line, column.value_or(0), column.value_or(most_cells));
 }
 
 Span when_span(const WeatherTable& table, int line) {
   std::size_t first = most_cells;
   std::size_t last = 0;
   for (const Role role : {Role::Time, Role::Year, Role::Month, Role::Day, Role::Hour}) {
-    const auto index = static_cast<std::size_t>(role);
-    if (!table.has[index]) continue;
-    first = std::min(first, table.cell[index]);
-    last = std::max(last, table.cell[index]);
+    if (const auto column = table.column_of(role)) {
+      first = std::min(first, *column);
+      last = std::max(last, *column);
+    }
   }
-  return cells_span(table.source, line, table.delimiter, std::min(first, last), last);
+  return cells_span(table, line, std::min(first, last), last);
 }
 
 std::optional<double> number_of(std::string_view cell) {
@@ -198,14 +202,19 @@ bool read_time(std::string_view cell, TableRow& row) {
   return cursor.done() || read_zone(cursor, row);
 }
 
+std::string counted(std::size_t count, const char* what) {
+  return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
 bool real_date(const WrittenTime& t, bool typical) {
-  static constexpr std::array<int, 12> days{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
-  if (t.month < 1 || t.month > 12 || t.day < 1 || t.hour < 0 || t.hour > 24 || t.minute > 59 ||
-      t.second > 59)
+  if (t.month < 1 || t.month > 12 || t.day < 1 || t.day > 31 || t.hour < 0 || t.hour > 24 ||
+      t.minute > 59 || t.second > 59)
     return false;
-  const bool leap = typical || (t.year % 4 == 0 && (t.year % 100 != 0 || t.year % 400 == 0));
-  const int last = days[static_cast<std::size_t>(t.month - 1)] + (t.month == 2 && leap ? 1 : 0);
-  return t.day <= last && (typical || (t.year >= 1800 && t.year <= 2300));
+  if (!typical && (t.year < 1800 || t.year > 2300)) return false;
+  const std::chrono::year_month_day date{std::chrono::year{typical ? year_of_366_days : t.year},
+                                         std::chrono::month{static_cast<unsigned>(t.month)},
+                                         std::chrono::day{static_cast<unsigned>(t.day)}};
+  return date.ok();
 }
 
 const RoleInfo& role_info(Role role) {

@@ -38,9 +38,12 @@ struct Heading {
 
 [[nodiscard]] std::vector<std::string_view> cells_of(std::string_view line, char delimiter);
 
+/// The same of a line of a table's file.
+[[nodiscard]] std::vector<std::string_view> cells_of(const WeatherTable& table, int line);
+
 /// Where the cells `first` to `last` of a line stand, numbered from 0; past the last cell: its end.
-[[nodiscard]] Span cells_span(const std::shared_ptr<const SourceText>& source, int line,
-                              char delimiter, std::size_t first, std::size_t last);
+[[nodiscard]] Span cells_span(const WeatherTable& table, int line, std::size_t first,
+                              std::size_t last);
 
 /// Where a line says what a column is; the whole line if no cell does.
 [[nodiscard]] Span role_span(const WeatherTable& table, int line, Role role);
@@ -52,6 +55,12 @@ struct Heading {
 
 /// Reads 2025-06-03T13:00 into a row, with a blank for the T, seconds and a zone as wanted.
 [[nodiscard]] bool read_time(std::string_view cell, TableRow& row);
+
+/// "1 row", "2 rows".
+[[nodiscard]] std::string counted(std::size_t count, const char* what);
+
+/// A year that has every day a typical year may have.
+inline constexpr int year_of_366_days = 2000;
 
 /// Whether a month, a day and the rest exist; hours run to 24.
 [[nodiscard]] bool real_date(const WrittenTime& time, bool typical);

@@ -5,11 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <set>
 
 #include "models/units.h"
-#include "sim/scenario/readers.h"
 #include "sim/scenario/weather_columns.h"
+#include "sim/scenario/weather_laying.h"
 #include "sim/scenario/weather_layouts.h"
 
 namespace mistwright::scenario {
@@ -19,17 +18,6 @@ constexpr std::size_t longest_fill = 3;  // hours
 constexpr std::array<Role, 6> fillable{Role::Temperature, Role::RelativeHumidity, Role::DewPoint,
                                        Role::Pressure,    Role::WindSpeed,        Role::WindFrom};
 
-std::optional<double>& value_of(TableRow& row, Role role) {
-  return row.value[static_cast<std::size_t>(role)];
-}
-
-/// The instant of a row in a year of 366 days, in hours.
-std::int64_t hour_of(const TableRow& row) {
-  WrittenTime t = row.time;
-  t.year = 2000;
-  return utc_of(t, 0) / 3600;
-}
-
 double on_the_line(Role role, double from, double to, double share) {
   if (role != Role::WindFrom) return from + share * (to - from);
   const double turned = from + share * std::remainder(to - from, 2.0 * pi);
@@ -37,63 +25,43 @@ double on_the_line(Role role, double from, double to, double share) {
 }
 
 /// Fills the rows after `before` up to `after`, if they are few and no hour is left out.
-void fill(WeatherTable& table, Role role, std::size_t before, std::size_t after,
-          std::vector<Filled>& filled) {
+void fill(WeatherTable& table, Role role, std::size_t before, std::size_t after) {
   const std::size_t count = after - before - 1;
-  const auto hours = hour_of(table.rows[after]) - hour_of(table.rows[before]);
+  const auto hour_of = [&](std::size_t row) {
+    return file_instant(table, table.rows[row], {}) / 3600;
+  };
+  const auto hours = hour_of(after) - hour_of(before);
   if (count == 0 || count > longest_fill || hours != static_cast<std::int64_t>(count) + 1) return;
-  const double from = *value_of(table.rows[before], role);
-  const double to = *value_of(table.rows[after], role);
+  const double from = *table.rows[before].at(role);
+  const double to = *table.rows[after].at(role);
   for (std::size_t i = 1; i <= count; ++i) {
     TableRow& row = table.rows[before + i];
-    value_of(row, role) =
+    row.at(role) =
         on_the_line(role, from, to, static_cast<double>(i) / static_cast<double>(count + 1));
-    filled.push_back({&row, role});
+    row.filled.set(index_of(role));
   }
 }
-
-/// The rows of a run that one thing is said about.
-struct Told {
-  std::size_t hours = 0;
-  const TableRow* first = nullptr;
-
-  void add(const TableRow& row) {
-    if (hours++ == 0) first = &row;
-  }
-  [[nodiscard]] std::string words() const {
-    return fmt::format("{} hour{} of the run, first at line {}", hours, hours == 1 ? "" : "s",
-                       first->line);
-  }
-};
 
 class Teller {
  public:
   Teller(Reading& reading, const WeatherTable& table, const std::vector<Timed>& rows)
       : reading_(reading), table_(table), rows_(rows) {}
 
-  void fills(const std::vector<Filled>& filled) {
+  void fills() {
     for (const Role role : fillable) {
-      std::set<const TableRow*> by_line;
-      for (const Filled& f : filled) {
-        if (f.role == role) by_line.insert(f.row);
-      }
-      Told told;
-      for (const Timed& t : rows_) {
-        if (by_line.count(t.row) > 0) told.add(*t.row);
-      }
-      if (told.hours > 0)
-        warn("W0722", role, told, "straight lines between the hours around fill it");
+      warn("W0722", role,
+           rows_that([&](const TableRow& row) { return row.filled[index_of(role)]; }),
+           "straight lines between the hours around fill it");
     }
   }
 
   /// Rows without a value that satisfies: an error.
   bool must_have(Role role, Role or_else) {
-    const Told told =
-        absent([&](const TableRow& row) { return !row.at(role) && !row.at(or_else); });
-    if (told.hours == 0) return true;
+    const Tally told =
+        rows_that([&](const TableRow& row) { return !row.at(role) && !row.at(or_else); });
+    if (told.count == 0) return true;
     const bool radiation = role == Role::GlobalHorizontal;
-    reading_.error("E0717", role_span(table_, told.first->line, role),
-                   fmt::format("`{}` is missing in {}", name(role), told.words()),
+    reading_.error("E0717", role_span(table_, told.line, role), missing(role, told),
                    radiation ? "radiation is never filled; run another span or mend the file"
                              : fmt::format("up to {} hours in a row are filled; run another span "
                                            "or mend the file",
@@ -102,25 +70,28 @@ class Teller {
   }
 
   void may_lack(Role role, const char* instead) {
-    const Told told = absent([&](const TableRow& row) { return !row.at(role); });
-    if (told.hours > 0) warn("W0723", role, told, instead);
+    warn("W0723", role, rows_that([&](const TableRow& row) { return !row.at(role); }), instead);
   }
 
  private:
-  template <class Lacks>
-  Told absent(Lacks lacks) const {
-    Told told;
+  /// Rows of the run, counted.
+  template <class Test>
+  Tally rows_that(Test test) const {
+    Tally told;
     for (const Timed& t : rows_) {
-      if (lacks(*t.row)) told.add(*t.row);
+      if (test(*t.row)) told.add(t.row->line);
     }
     return told;
   }
 
-  [[nodiscard]] const char* name(Role role) const { return field_of(table_.layout, role).words; }
+  [[nodiscard]] std::string missing(Role role, const Tally& told) const {
+    return fmt::format("`{}` is missing in {} of the run, first at line {}",
+                       field_of(table_.layout, role).words, counted(told.count, "hour"), told.line);
+  }
 
-  void warn(const char* code, Role role, const Told& told, const char* instead) {
-    reading_.warning(code, role_span(table_, told.first->line, role),
-                     fmt::format("`{}` is missing in {}", name(role), told.words()), instead);
+  void warn(const char* code, Role role, const Tally& told, const char* instead) {
+    if (told.count == 0) return;
+    reading_.warning(code, role_span(table_, told.line, role), missing(role, told), instead);
   }
 
   Reading& reading_;
@@ -130,23 +101,20 @@ class Teller {
 
 }  // namespace
 
-std::vector<Filled> fill_short_gaps(WeatherTable& table) {
-  std::vector<Filled> filled;
+void fill_short_gaps(WeatherTable& table) {
   for (const Role role : fillable) {
     std::optional<std::size_t> before;
     for (std::size_t i = 0; i < table.rows.size(); ++i) {
-      if (!value_of(table.rows[i], role)) continue;
-      if (before) fill(table, role, *before, i, filled);
+      if (!table.rows[i].at(role)) continue;
+      if (before) fill(table, role, *before, i);
       before = i;
     }
   }
-  return filled;
 }
 
-bool tell_missing(Reading& reading, const WeatherTable& table, const std::vector<Timed>& rows,
-                  const std::vector<Filled>& filled) {
+bool tell_missing(Reading& reading, const WeatherTable& table, const std::vector<Timed>& rows) {
   Teller teller(reading, table, rows);
-  teller.fills(filled);
+  teller.fills();
   const bool warm = teller.must_have(Role::Temperature, Role::Temperature);
   const bool moist = teller.must_have(Role::DewPoint, Role::RelativeHumidity);
   const bool lit = teller.must_have(Role::GlobalHorizontal, Role::GlobalHorizontal);

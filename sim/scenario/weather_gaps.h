@@ -15,19 +15,13 @@ struct Timed {
   const TableRow* row = nullptr;
 };
 
-/// A value that a straight line gave.
-struct Filled {
-  const TableRow* row = nullptr;
-  Role role = Role::Temperature;
-};
-
 /// Fills up to three hours in a row without a value, between rows an hour apart. Wind directions
 /// turn the shorter way round.
-[[nodiscard]] std::vector<Filled> fill_short_gaps(WeatherTable& table);
+void fill_short_gaps(WeatherTable& table);
 
 /// Tells what was filled in the rows of a run and what is still missing; false if the run cannot do
 /// without it.
 [[nodiscard]] bool tell_missing(Reading& reading, const WeatherTable& table,
-                                const std::vector<Timed>& rows, const std::vector<Filled>& filled);
+                                const std::vector<Timed>& rows);
 
 }  // namespace mistwright::scenario

@@ -28,14 +28,6 @@ class HeaderReader {
   Header run() { return out_.layout == Layout::Tmy3 ? tmy3() : epw(); }
 
  private:
-  [[nodiscard]] Span cell_at(int line, std::size_t first, std::size_t last) const {
-    return cells_span(out_.source, line, ',', first, last);
-  }
-
-  [[nodiscard]] std::vector<std::string_view> cells(int line) const {
-    return cells_of(out_.source->line(line), ',');
-  }
-
   [[nodiscard]] bool begins(int line, std::string_view with) const {
     return out_.source->line(line).starts_with(with);
   }
@@ -45,16 +37,11 @@ class HeaderReader {
     return {};
   }
 
-  void place(Role role, std::size_t index) {
-    out_.has[static_cast<std::size_t>(role)] = true;
-    out_.cell[static_cast<std::size_t>(role)] = index;
-  }
-
   double number(const StationCell& cell) {
-    const auto parts = cells(1);
+    const auto parts = cells_of(out_, 1);
     const auto value = cell.index < parts.size() ? number_of(parts[cell.index]) : std::nullopt;
     if (value && *value >= cell.low && *value <= cell.high) return *value;
-    reading_.error("E0719", cell_at(1, cell.index, cell.index),
+    reading_.error("E0719", cells_span(out_, 1, cell.index, cell.index),
                    fmt::format("the station's {} is not a number from {:g} to {:g}", cell.what,
                                cell.low, cell.high),
                    fmt::format("cell {} of line 1 gives it", cell.index + 1));
@@ -69,41 +56,41 @@ class HeaderReader {
     s.longitude_rad = radians(number({"longitude in degrees", -180.0, 180.0, latitude + 1}));
     const std::size_t elevation = std::max(zone, latitude + 1) + 1;
     s.elevation_m = number({"elevation in metres", -1000.0, 9999.9, elevation});
-    s.zone_at = cell_at(1, zone, zone);
-    s.place_at = cell_at(1, latitude, latitude + 1);
-    s.elevation_at = cell_at(1, elevation, elevation);
+    s.zone_at = cells_span(out_, 1, zone, zone);
+    s.place_at = cells_span(out_, 1, latitude, latitude + 1);
+    s.elevation_at = cells_span(out_, 1, elevation, elevation);
     out_.station = s;
   }
 
   Header tmy3() {
-    if (begins(1, "Date (") || cells(1).size() != 7) {
-      return unusable("E0702", cell_at(1, 0, 0),
+    if (begins(1, "Date (") || cells_of(out_, 1).size() != 7) {
+      return unusable("E0702", cells_span(out_, 1, 0, 0),
                       fmt::format("`{}` has no line about the station", out_.source->name),
                       "TMY3 begins with seven cells: station number, name, state, time zone, "
                       "latitude, longitude, elevation");
     }
     if (!begins(2, "Date (")) {
-      return unusable("E0702", cell_at(2, 0, 0),
+      return unusable("E0702", cells_span(out_, 2, 0, 0),
                       fmt::format("`{}` has no line of headings", out_.source->name),
                       "TMY3's second line names the columns: Date (MM/DD/YYYY),Time (HH:MM),...");
     }
     read_station(3, 4);
-    const auto about = cells(1);
+    const auto about = cells_of(out_, 1);
     out_.credit =
         fmt::format("TMY3, station {} {}, {}", trim(about[0]), trim(about[1]), trim(about[2]));
-    const auto headings = cells(2);
-    place(Role::Month, 0);
-    place(Role::Hour, 1);
+    const auto headings = cells_of(out_, 2);
+    out_.column_of(Role::Month) = 0;
+    out_.column_of(Role::Hour) = 1;
     bool all = true;
     for (const Field& field : tmy3_fields) {
       const auto found =
           std::find_if(headings.begin(), headings.end(),
                        [&](std::string_view heading) { return trim(heading) == field.heading; });
       if (found != headings.end()) {
-        place(field.role, static_cast<std::size_t>(found - headings.begin()));
+        out_.column_of(field.role) = static_cast<std::size_t>(found - headings.begin());
         continue;
       }
-      reading_.error("E0703", cell_at(2, 0, headings.size() - 1),
+      reading_.error("E0703", cells_span(out_, 2, 0, headings.size() - 1),
                      fmt::format("`{}` has no column `{}`", out_.source->name, field.heading),
                      "TMY3's second line names it so; the order of the columns does not matter");
       all = false;
@@ -113,7 +100,7 @@ class HeaderReader {
 
   Header epw() {
     if (!begins(1, "LOCATION,")) {
-      return unusable("E0702", cell_at(1, 0, 0),
+      return unusable("E0702", cells_span(out_, 1, 0, 0),
                       fmt::format("`{}` does not begin with the place", out_.source->name),
                       "EPW's first line is LOCATION,city,state,country,source,station,latitude,"
                       "longitude,time zone,elevation");
@@ -122,35 +109,36 @@ class HeaderReader {
     while (periods <= header_lines && !begins(periods, "DATA PERIODS,")) ++periods;
     if (periods > header_lines) {
       int first = 2;
-      while (first < header_lines && !number_of(cells(first)[0])) ++first;
+      while (first < header_lines && !number_of(cells_of(out_, first)[0])) ++first;
       return unusable(
-          "E0702", cell_at(first, 0, 0),
+          "E0702", cells_span(out_, first, 0, 0),
           fmt::format("`{}` has no line DATA PERIODS before its hours", out_.source->name),
           "it ends EPW's header of eight lines, such as DATA PERIODS,1,1,Data,Sunday,1/1,12/31");
     }
     read_station(8, 6);
-    const auto about = cells(1);
+    const auto about = cells_of(out_, 1);
     out_.credit = fmt::format("EPW, station {} {}, {}", about.size() > 5 ? trim(about[5]) : "",
                               trim(about[1]), about.size() > 2 ? trim(about[2]) : "");
-    const auto data = cells(periods);
+    const auto data = cells_of(out_, periods);
     for (const auto& [cell, what] :
          {std::pair(std::size_t{1}, "period"), std::pair(std::size_t{2}, "record an hour")}) {
       if (cell < data.size() && number_of(data[cell]) == 1.0) continue;
       return unusable(
-          "E0716", cell_at(periods, cell, cell), fmt::format("only EPW with one {} is read", what),
+          "E0716", cells_span(out_, periods, cell, cell),
+          fmt::format("only EPW with one {} is read", what),
           "a plain table (time, temperature, humidity, global_horizontal) may have any step");
     }
-    place(Role::Year, 0);
-    place(Role::Month, 1);
-    place(Role::Day, 2);
-    place(Role::Hour, 3);
-    for (const Field& field : epw_fields) place(field.role, field.cell);
+    out_.column_of(Role::Year) = 0;
+    out_.column_of(Role::Month) = 1;
+    out_.column_of(Role::Day) = 2;
+    out_.column_of(Role::Hour) = 3;
+    for (const Field& field : epw_fields) out_.column_of(field.role) = field.cell;
     return {periods + 1, epw_width(periods + 1)};
   }
 
   /// Older files leave out the last cells, of rain and snow: all rows have as many as the first.
   [[nodiscard]] std::size_t epw_width(int line) const {
-    const std::size_t own = cells(line).size();
+    const std::size_t own = cells_of(out_, line).size();
     return own >= fewest_epw_cells && own < epw_cells ? own : epw_cells;
   }
 

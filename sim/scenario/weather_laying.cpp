@@ -1,7 +1,7 @@
 #include "sim/scenario/weather_laying.h"
 
 #include <algorithm>
-#include <string>
+#include <chrono>
 
 #include "sim/scenario/readers.h"
 #include "sim/scenario/weather_columns.h"
@@ -12,8 +12,11 @@ namespace {
 constexpr std::int64_t hour_s = 3600;
 constexpr std::int64_t day_s = 86400;
 
-bool leap_year(int year) {
-  return year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+/// The year of an instant in UTC.
+int year_of(std::int64_t utc_s) {
+  using namespace std::chrono;
+  return static_cast<int>(
+      year_month_day(floor<days>(sys_seconds(std::chrono::seconds(utc_s)))).year());
 }
 
 std::int64_t instant_of(const TableRow& row, const WrittenTime& time, const FileRules& rules) {
@@ -27,11 +30,12 @@ class Laying {
       : rules_(rules), window_(window), has_29_february_(has_29_february) {}
 
   void lay(const std::vector<TableRow>& file_rows, int year) {
-    const bool repeat = leap_year(year) && !has_29_february_;
+    const bool leap = std::chrono::year(year).is_leap();
+    const bool repeat = leap && !has_29_february_;
     std::vector<const TableRow*> last_of_february;
     for (const TableRow& row : file_rows) {
       const bool february = row.time.month == 2;
-      if (february && row.time.day == 29 && !leap_year(year)) continue;
+      if (february && row.time.day == 29 && !leap) continue;
       if (!february || row.time.day > 28) lay_again(last_of_february, year);
       add(row, row.time, year);
       if (repeat && february && row.time.day == 28) last_of_february.push_back(&row);
@@ -74,7 +78,7 @@ class Laying {
 
 std::int64_t file_instant(const WeatherTable& table, const TableRow& row, const FileRules& rules) {
   WrittenTime time = row.time;
-  if (table.typical) time.year = 2000;
+  if (table.typical) time.year = year_of_366_days;
   return instant_of(row, time, rules);
 }
 
@@ -89,7 +93,6 @@ std::vector<Timed> timed_rows(Reading& reading, const WeatherTable& table, const
       std::any_of(table.rows.begin(), table.rows.end(),
                   [](const TableRow& row) { return row.time.month == 2 && row.time.day == 29; });
   Laying laying(rules, window, has_29_february);
-  const auto year_of = [](std::int64_t utc_s) { return std::stoi(stamp(utc_s, 0).substr(0, 4)); };
   for (int year = year_of(window.from_s) - 1; year <= year_of(window.to_s) + 1; ++year)
     laying.lay(table.rows, year);
   if (laying.repeated != nullptr) {

@@ -18,8 +18,14 @@ struct Field {
   const char* unit;
   double low, high;
   double factor, offset;  ///< to SI
-  double missing_number;  ///< marks a missing value; TMY3: this or less; EPW: this or more
+  double missing_number;  ///< marks a missing value, as does all beyond it
 };
+
+/// Whether a number of the file stands for a missing value: the marks lie outside the limits.
+[[nodiscard]] constexpr bool marks_missing(const Field& field, double number) {
+  return field.missing_number < field.low ? number <= field.missing_number
+                                          : number >= field.missing_number;
+}
 
 inline constexpr std::size_t field_count = 9;
 inline constexpr double degree_rad = pi / 180.0;

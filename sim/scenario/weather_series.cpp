@@ -71,22 +71,23 @@ void drop_lacking(Reading& reading, const WeatherTable& table, std::vector<Timed
     return !row.at(Role::Temperature) || !row.at(Role::GlobalHorizontal) ||
            (!row.at(Role::RelativeHumidity) && !row.at(Role::DewPoint));
   };
-  std::size_t count = 0;
+  Tally lacking;
   const TableRow* first = nullptr;
   for (const Timed& t : rows) {
     if (t.utc_s <= window.from_s || t.utc_s >= window.to_s || !lacks(t)) continue;
-    if (count++ == 0) first = t.row;
+    if (first == nullptr) first = t.row;
+    lacking.add(t.row->line);
   }
   if (first != nullptr) {
     const Role role = !first->at(Role::Temperature)        ? Role::Temperature
                       : !first->at(Role::GlobalHorizontal) ? Role::GlobalHorizontal
-                      : table.has[static_cast<std::size_t>(Role::DewPoint)]
-                          ? Role::DewPoint
-                          : Role::RelativeHumidity;
-    reading.warning("W0725", role_span(table, first->line, role),
-                    fmt::format("{} row{} of the run lack{} a value, first line {}", count,
-                                count == 1 ? "" : "s", count == 1 ? "s" : "", first->line),
-                    "the rows around them are joined by straight lines, within `max_gap`");
+                      : table.column_of(Role::DewPoint)    ? Role::DewPoint
+                                                           : Role::RelativeHumidity;
+    reading.warning(
+        "W0725", role_span(table, first->line, role),
+        fmt::format("{} of the run lack{} a value, first line {}", counted(lacking.count, "row"),
+                    lacking.count == 1 ? "s" : "", lacking.line),
+        "the rows around them are joined by straight lines, within `max_gap`");
   }
   rows.erase(std::remove_if(rows.begin(), rows.end(), lacks), rows.end());
 }
@@ -128,25 +129,24 @@ bool without_gaps(Reading& reading, const WeatherTable& table, const FileRules& 
   const std::int64_t offset_s = reading.house.civil.utc_offset_s;
   const bool hourly = table.layout != Layout::Plain;
   // Longer intervals than a day have no sun to follow.
-  const double most_s = rules.interpolate                ? static_cast<double>(day_s)
-                        : hourly && !rules.max_gap_given ? static_cast<double>(hour_s)
-                                                         : rules.max_gap_s;
-  const std::string allowed = rules.interpolate                ? "1 d"
-                              : hourly && !rules.max_gap_given ? "1 h"
-                                                               : rules.max_gap_typed;
-  std::size_t bridged = 0;
-  const TableRow* first = nullptr;
+  Got<double> most_s = rules.max_gap_s;
+  if (rules.interpolate) {
+    most_s = {.value = day_s, .typed = "1 d"};
+  } else if (hourly && !most_s.given) {
+    most_s = {.value = hour_s, .typed = "1 h"};
+  }
+  Tally bridged;
   for (std::size_t i = 1; i < rows.size(); ++i) {
     const std::int64_t gap_s = rows[i].utc_s - rows[i - 1].utc_s;
-    if (hourly && gap_s > hour_s && bridged++ == 0) first = rows[i].row;
-    if (static_cast<double>(gap_s) <= most_s) continue;
+    if (hourly && gap_s > hour_s) bridged.add(rows[i].row->line);
+    if (static_cast<double>(gap_s) <= most_s.value) continue;
     const std::string to = stamp(rows[i].utc_s, offset_s);
     const std::string from = stamp(rows[i - 1].utc_s, offset_s);
     Problem& p = reading.error(
         "E0712", when_span(table, rows[i].row->line),
         fmt::format("weather has no rows from {} to {} ({}; allowed {})", from,
                     from.substr(0, 10) == to.substr(0, 10) ? to.substr(11) : to, in_hours(gap_s),
-                    allowed),
+                    most_s.typed),
         gap_s > day_s ? "no more than a day can be bridged: add rows or run another span"
                       : fmt::format("`gaps = \"interpolate\"` or `max_gap = \"{} h\"` if you "
                                     "accept it",
@@ -154,10 +154,10 @@ bool without_gaps(Reading& reading, const WeatherTable& table, const FileRules& 
     p.second = Second{when_span(table, rows[i - 1].row->line), "the last row before the gap"};
     return false;
   }
-  if (first != nullptr) {
-    reading.warning("W0726", when_span(table, first->line),
-                    fmt::format("{} gap{} in the weather of the run, first before line {}", bridged,
-                                bridged == 1 ? "" : "s", first->line),
+  if (bridged.count > 0) {
+    reading.warning("W0726", when_span(table, bridged.line),
+                    fmt::format("{} in the weather of the run, first before line {}",
+                                counted(bridged.count, "gap"), bridged.line),
                     "bridged by straight lines; the next hour's radiation is spread over the gap");
   }
   return true;
@@ -221,15 +221,15 @@ void fill_cloud(const House& house, std::vector<sky::WeatherRow>& rows) {
 /// The rows that a run uses, told what is wrong with them; none after an error.
 std::vector<Timed> rows_of_run(Reading& reading, WeatherTable& table, const FileRules& rules) {
   const RunWindow window = run_window(reading.house);
+  const bool plain = table.layout == Layout::Plain;
   if (!rising(reading, table, rules)) return {};
-  std::vector<Filled> filled;
-  if (table.layout != Layout::Plain) filled = fill_short_gaps(table);
+  if (!plain) fill_short_gaps(table);
   auto all = timed_rows(reading, table, rules, window);
-  if (table.layout == Layout::Plain) drop_lacking(reading, table, all, window);
+  if (plain) drop_lacking(reading, table, all, window);
   auto rows = needed_rows(all, window);
   if (!reaches(reading, table, rows, window) || !without_gaps(reading, table, rules, rows))
     return {};
-  if (table.layout != Layout::Plain && !tell_missing(reading, table, rows, filled)) return {};
+  if (!plain && !tell_missing(reading, table, rows)) return {};
   return rows;
 }
 

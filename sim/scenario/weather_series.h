@@ -10,7 +10,6 @@
 // Leaves out: reading cells; how the weather goes between rows (models/sky/weather.h).
 #include <cstdint>
 #include <optional>
-#include <string>
 
 #include "models/sky/weather.h"
 #include "sim/scenario/weather_table.h"
@@ -21,9 +20,7 @@ namespace mistwright::scenario {
 struct FileRules {
   std::int64_t utc_offset_s = 0;
   bool interpolate = false;
-  double max_gap_s = 0.0;
-  bool max_gap_given = false;
-  std::string max_gap_typed = {};
+  Got<double> max_gap_s = {};
   double wind_speed_m_per_s = 0.0, wind_from_rad = 0.0;  ///< where the file has no wind
 };
 

@@ -22,9 +22,7 @@ struct Column {
   double factor = 1.0, offset = 0.0;
   double low = -1e300, high = 1e300;
   // What was found in it.
-  std::size_t not_numbers = 0, out_of_range = 0;
-  int first_bad_line = 0, first_out_line = 0;
-  std::string first_bad = {}, first_out = {};
+  Tally not_numbers = {}, out_of_range = {};
   bool mark_999 = false;
   double largest = -1e300;
   std::size_t numbers = 0;
@@ -66,8 +64,7 @@ class TableReader {
     if (headed && out_.rows.empty())
       problem("E0702", 0, fmt::format("`{}` has no rows", text.name));
     report_columns();
-    out_.good = !any_error(
-        {reading_.problems.begin() + static_cast<std::ptrdiff_t>(before), reading_.problems.end()});
+    out_.good = !reading_.errors_since(before);
     return std::move(out_);
   }
 
@@ -75,8 +72,8 @@ class TableReader {
   /// A fault of some cells of a line, numbered from 0.
   Problem& problem_at(const char* code, int line, std::size_t first, std::size_t last,
                       std::string message, std::string help = {}) {
-    return reading_.error(code, cells_span(out_.source, line, out_.delimiter, first, last),
-                          std::move(message), std::move(help));
+    return reading_.error(code, cells_span(out_, line, first, last), std::move(message),
+                          std::move(help));
   }
 
   Problem& problem(const char* code, int line, std::string message, std::string help = {}) {
@@ -133,8 +130,8 @@ class TableReader {
   }
 
   void check_roles(int number) {
-    const bool dated = out_.has[0] || (has(Role::Month) && has(Role::Day) && has(Role::Hour));
-    out_.typical = dated && !out_.has[0] && !has(Role::Year);
+    const bool dated = has(Role::Time) || (has(Role::Month) && has(Role::Day) && has(Role::Hour));
+    out_.typical = dated && !has(Role::Time) && !has(Role::Year);
     if (!dated)
       need(number, "time",
            "of each row: a column `time` such as 2025-06-03T13:00, or `month`, `day` and "
@@ -145,7 +142,7 @@ class TableReader {
     if (!has(Role::GlobalHorizontal)) need(number, "global_horizontal", "radiation on the level");
   }
 
-  [[nodiscard]] bool has(Role role) const { return out_.has[static_cast<std::size_t>(role)]; }
+  [[nodiscard]] bool has(Role role) const { return out_.column_of(role).has_value(); }
 
   void need(int line, const char* what, const char* help) {
     problem("E0703", line, fmt::format("`{}` has no column for `{}`", out_.source->name, what),
@@ -158,8 +155,7 @@ class TableReader {
                   .index = index,
                   .heading = part_heading(heading.name).name,
                   .unit = heading.unit};
-    out_.has[static_cast<std::size_t>(role)] = true;
-    out_.cell[static_cast<std::size_t>(role)] = index;
+    out_.column_of(role) = index;
     if (info.kind) {
       const KindInfo& kind = kind_info(*info.kind);
       const UnitResult unit =
@@ -223,45 +219,43 @@ class TableReader {
     const bool looks_missing = number && (*number == -999.0 || *number == -9999.0);
     if (!number || looks_missing) {
       column.mark_999 = column.mark_999 || looks_missing;
-      if (column.not_numbers++ == 0) {
-        column.first_bad_line = row.line;
-        column.first_bad = trim(cell);
-      }
+      column.not_numbers.add(row.line);
       return;
     }
     double value = *number * column.factor + column.offset;
     if (value < column.low || value > column.high) {
-      if (column.out_of_range++ == 0) {
-        column.first_out_line = row.line;
-        column.first_out = trim(cell);
-      }
+      column.out_of_range.add(row.line);
       return;
     }
     ++column.numbers;
     column.largest = std::max(column.largest, *number);
     const bool radiation = column.role >= Role::GlobalHorizontal;
-    row.value[static_cast<std::size_t>(column.role)] = radiation ? std::max(0.0, value) : value;
+    row.at(column.role) = radiation ? std::max(0.0, value) : value;
   }
 
   void report_columns() {
     for (const Column& c : columns_) {
-      if (c.not_numbers > 0) {
-        problem_at("E0707", c.first_bad_line, c.index, c.index,
-                   fmt::format("`{}` is not a number in {} row{}, first at line {}", c.heading,
-                               c.not_numbers, c.not_numbers == 1 ? "" : "s", c.first_bad_line),
+      const auto typed = [&](int line) { return trim(cells_of(out_, line)[c.index]); };
+      if (c.not_numbers.count > 0) {
+        const int line = c.not_numbers.line;
+        problem_at("E0707", line, c.index, c.index,
+                   fmt::format("`{}` is not a number in {}, first at line {}", c.heading,
+                               counted(c.not_numbers.count, "row"), line),
                    c.mark_999
-                       ? fmt::format("{0} is often a missing mark: `missing = [{0}]`", c.first_bad)
+                       ? fmt::format("{0} is often a missing mark: `missing = [{0}]`", typed(line))
                        : fmt::format(
                              "there it is \"{}\"; if that marks a missing value, leave the row out",
-                             c.first_bad.substr(0, 40)));
+                             typed(line).substr(0, 40)));
       }
-      if (c.out_of_range > 0) {
+      if (c.out_of_range.count > 0) {
         const RoleInfo& role = role_info(c.role);
-        problem_at("E0708", c.first_out_line, c.index, c.index,
+        const int line = c.out_of_range.line;
+        problem_at("E0708", line, c.index, c.index,
                    fmt::format("`{}` is {} {} at line {}; {} to {} is possible", c.heading,
-                               c.first_out, c.unit, c.first_out_line, role.low, role.high),
-                   fmt::format("{} row{} so; is the column in another unit?", c.out_of_range,
-                               c.out_of_range == 1 ? " is" : "s are"));
+                               typed(line), c.unit, line, role.low, role.high),
+                   fmt::format("{} {} so; is the column in another unit?",
+                               counted(c.out_of_range.count, "row"),
+                               c.out_of_range.count == 1 ? "is" : "are"));
       }
       if (c.role == Role::RelativeHumidity && c.factor < 0.5 && c.numbers > 1 && c.largest <= 1.0) {
         problem_at(

@@ -2,6 +2,7 @@
 // A plain weather table: comment lines, one heading line, rows of numbers. Finds which column is
 // what and in which unit, turns rows into SI with their times, and reports every kind of fault
 // once, with a count and the first line. Leaves out which rows a run needs.
+#include <bitset>
 #include <cstdint>
 #include <memory>
 #include <optional>
@@ -32,15 +33,29 @@ enum class Role {
 };
 inline constexpr std::size_t role_count = 14;
 
+[[nodiscard]] constexpr std::size_t index_of(Role role) {
+  return static_cast<std::size_t>(role);
+}
+
+/// How often something was met, and the line where it was met first.
+struct Tally {
+  std::size_t count = 0;
+  int line = 0;
+
+  void add(int at_line) {
+    if (count++ == 0) line = at_line;
+  }
+};
+
 /// One row in SI; absent values were marked missing or have no column.
 struct TableRow {
   int line = 0;
   WrittenTime time;        ///< the year plays no part in a typical year
   bool zoned_utc = false;  ///< the time names its own zone
   std::optional<double> value[role_count];
-  [[nodiscard]] const std::optional<double>& at(Role role) const {
-    return value[static_cast<std::size_t>(role)];
-  }
+  std::bitset<role_count> filled;  ///< whether a straight line gave the value
+  [[nodiscard]] const std::optional<double>& at(Role role) const { return value[index_of(role)]; }
+  [[nodiscard]] std::optional<double>& at(Role role) { return value[index_of(role)]; }
 };
 
 /// How a file is laid out: a plain table, or one of the interchange formats of typical years.
@@ -60,16 +75,15 @@ struct WeatherTable {
   bool typical = false;  ///< rows stand for their month, day and hour of any year
   std::optional<Station> station = {};
   char delimiter = ',';
-  bool has[role_count] = {};
-  std::size_t cell[role_count] = {};  ///< which cell of a line, where `has`
+  std::optional<std::size_t> column[role_count] = {};  ///< which cell of a line, if any
   std::vector<TableRow> rows = {};
   bool good = false;
-};
 
-/// Reads a weather file in whichever layout it has, told from its first lines.
-[[nodiscard]] WeatherTable read_weather_file(Reading& reading,
-                                             std::shared_ptr<const SourceText> source,
-                                             Table* columns, const std::vector<double>& missing);
+  [[nodiscard]] const std::optional<std::size_t>& column_of(Role role) const {
+    return column[index_of(role)];
+  }
+  [[nodiscard]] std::optional<std::size_t>& column_of(Role role) { return column[index_of(role)]; }
+};
 
 /// Reads a plain table. `columns` maps roles to headings where those do not speak for themselves.
 [[nodiscard]] WeatherTable read_weather_table(Reading& reading,
