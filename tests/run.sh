@@ -30,7 +30,7 @@ test_packages=(catch2 libbenchmark-dev librapidcheck-dev libsundials-dev libudun
   pybind11-dev python3-dev python3-mypy mypy python3-pandas jupyter-nbconvert python3-ipykernel
   python3-matplotlib python3-build python3-setuptools python3-wheel python3-venv
   hdf5-tools chromium fonts-dejavu-core poppler-utils
-  dpkg-dev lintian groff pkgconf mmdebstrap git)
+  dpkg-dev lintian groff pkgconf mmdebstrap git fish zsh)
 # Another maker's Node.js brings its own npm and conflicts with Debian's.
 command -v node >/dev/null 2>&1 || test_packages+=(nodejs)
 command -v npm >/dev/null 2>&1 || test_packages+=(npm)

@@ -9,11 +9,9 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).resolve().parents[2]
-PROGRAM = Path(os.environ.get("MISTWRIGHT_BIN", ROOT / "build" / "dev" / "mistwright"))
+from test_cli import CALCS, PROGRAM, ROOT, commands
+
 BUILD = PROGRAM.parent
-COMMANDS = ("", "check", "run", "shade", "report", "heads", "calc", "calc air", "calc droplet", "calc film",
-            "calc pipe", "calc sun")
 
 
 def done(*command, cwd="/", env=None):
@@ -40,6 +38,10 @@ def package(tmp_path_factory):
     return place / "root", file
 
 
+def every_command():
+    return ["", *commands(), *(f"calc {name}" for name in CALCS)]
+
+
 def options_in_help(command):
     text = done(PROGRAM, *command.split(), "--help")
     return set(re.findall(r"(?<![\w-])(--[a-z][a-z-]+)", text.split("\nExamples:")[-1].split("\n\n", 1)[-1]))
@@ -51,7 +53,7 @@ def plain(page):
 
 def test_every_command_and_option_of_the_help_stands_in_the_manual_page(prefix):
     page = plain((prefix / "share/man/man1/mistwright.1").read_text())
-    for command in COMMANDS:
+    for command in every_command():
         section = page if not command else page.split(f".SS mistwright {command}\n")[1].split("\n.S")[0]
         section += page.split(".SH OPTIONS OF EVERY COMMAND")[1]
         for option in options_in_help(command) - {"--help"}:
@@ -80,9 +82,9 @@ COMP_CWORD=$((${#COMP_WORDS[@]} - 1)); _mistwright; printf '%s\\n' "${COMPREPLY[
 
 
 def test_bash_offers_every_command_and_option_of_the_help(prefix):
-    assert {"check", "run", "shade", "report", "heads", "calc", "help"} == set(bash_completion(prefix, "mistwright "))
-    assert set(bash_completion(prefix, "mistwright calc ")) == {"air", "droplet", "film", "pipe", "sun"}
-    for command in COMMANDS:
+    assert {*commands(), "help"} == set(bash_completion(prefix, "mistwright "))
+    assert set(bash_completion(prefix, "mistwright calc ")) == set(CALCS)
+    for command in every_command():
         offered = set(bash_completion(prefix, f"mistwright {command} --".replace("  ", " ")))
         assert options_in_help(command) <= offered, command
         assert len(offered) > 2
@@ -94,10 +96,31 @@ def test_bash_offers_keys_after_set_and_files_for_a_scenario(prefix):
     assert bash_completion(prefix, "mistwright calc air --temperature ") == []
 
 
+def fish_completion(prefix, line):
+    """What fish offers at the end of a line."""
+    script = "source $argv[1]; complete -C $argv[2]"
+    file = prefix / "share/fish/vendor_completions.d/mistwright.fish"
+    offered = done("fish", "--no-config", "-c", script, file, line, cwd=ROOT, env={"HOME": str(prefix.parent)})
+    return {choice.split("\t")[0] for choice in offered.splitlines()}
+
+
+def test_fish_offers_every_command_and_option_of_the_help(prefix):
+    assert {*commands(), "help"} == fish_completion(prefix, "mistwright ")
+    assert fish_completion(prefix, "mistwright calc ") == set(CALCS)
+    for command in every_command():
+        offered = fish_completion(prefix, f"mistwright {command} --".replace("  ", " "))
+        assert options_in_help(command) <= offered, command
+    assert fish_completion(prefix, "mistwright run a.toml --set house.shade_c") == {"house.shade_cloth="}
+
+
+def test_zsh_reads_its_completion_without_complaint(prefix):
+    done("zsh", "-f", "-n", prefix / "share/zsh/vendor-completions/_mistwright")
+
+
 @pytest.mark.parametrize("file", ["zsh/vendor-completions/_mistwright", "fish/vendor_completions.d/mistwright.fish"])
 def test_other_shells_are_told_every_command_and_option(prefix, file):
     text = (prefix / "share" / file).read_text()
-    for command in COMMANDS:
+    for command in every_command():
         for option in options_in_help(command):
             assert f"{option}[" in text or re.search(rf" -l {option[2:]}\b", text), f"{command}: {option}"
         if command:
@@ -122,9 +145,10 @@ def test_the_built_program_finds_its_examples_from_any_folder(tmp_path):
     assert "medium_mist" in done(PROGRAM, "heads", cwd=tmp_path)
 
 
-def test_no_example_is_named_by_the_folder_it_was_built_in(prefix):
-    strings = done("strings", prefix / "bin/mistwright")
-    assert f"{ROOT}/scenarios" not in strings
+def test_nothing_installed_names_the_folder_it_was_built_in(prefix):
+    files = [file for file in prefix.rglob("*") if file.is_file()]
+    assert prefix / "bin/mistwright" in files and prefix / "lib/mistwright/libmistwright_leaf.a" in files
+    assert not [file for file in files if os.fsencode(ROOT) in file.read_bytes()]
     assert "RUNPATH" not in done("readelf", "-d", prefix / "bin/mistwright")
 
 
@@ -156,7 +180,12 @@ def test_the_debian_package_holds_what_a_package_must(package):
                          ("Description", "simulate cuttings under intermittent mist")):
         assert re.search(rf"^{field}: .*{value}", fields, re.M), fields
     doc = root / "usr/share/doc/mistwright"
-    assert "Apache-2.0" in (doc / "copyright").read_text()
+    licences = (doc / "copyright").read_text()
+    assert "License: Apache-2.0" in licences
+    # The report carries a plotting library, whose notice goes wherever the program goes.
+    owner = re.search(r"Copyright \(c\) (.*)", (ROOT / "sim/report/vendor/LICENSE").read_text())[1]
+    assert f"Copyright: {owner}\nLicense: Expat\n Permission is hereby granted" in licences
+    assert licences.endswith(" THE SOFTWARE.\n")
     assert "mistwright (" in gzip.decompress((doc / "changelog.gz").read_bytes()).decode()
     assert gzip.decompress((root / "usr/share/man/man1/mistwright.1.gz").read_bytes())
     assert not list(root.rglob("*.a"))

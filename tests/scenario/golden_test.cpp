@@ -1,23 +1,18 @@
 #include <algorithm>
 #include <chrono>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <string>
 #include <vector>
 
 #include "sim/scenario/read.h"
 #include "tests/support/catch.h"
+#include "tests/support/text.h"
 
 using namespace mistwright;
+using mistwright::test::text_of;
 namespace fs = std::filesystem;
 
 namespace {
-
-std::string text_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
 
 /// The broken scenarios, named as a user in their folder would name them.
 std::vector<std::string> broken_scenarios() {

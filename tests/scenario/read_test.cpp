@@ -11,19 +11,11 @@
 #include "models/water/pipe.h"
 #include "tests/support/catch.h"
 #include "tests/support/table.h"
+#include "tests/support/text.h"
 
 using namespace mistwright;
 using mistwright::test::abs;
 using mistwright::test::rel;
-
-namespace mistwright::test {
-
-std::string whole(const std::string& name) {
-  std::ifstream file(name, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
-
-}  // namespace mistwright::test
 
 namespace {
 
@@ -228,7 +220,7 @@ TEST_CASE("read: what is not a regular file is refused by name with status 4",
 TEST_CASE("read: a head obeys the last valve before it and a head fed through two must say which",
           "[scenario][worked]") {
   const auto zones = [](const std::string& more) {
-    std::string text = test::whole(path("typical_year_week.toml"));
+    std::string text = test::text_of(path("typical_year_week.toml"));
     const std::size_t at = text.find("[[valve]]");
     text.insert(at, more);
     return scenario::read_text(text, "t.toml", std::string(MISTWRIGHT_SOURCE_DIR) + "/scenarios");

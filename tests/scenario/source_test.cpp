@@ -7,6 +7,7 @@
 
 #include "sim/scenario/read.h"
 #include "tests/support/catch.h"
+#include "tests/support/text.h"
 
 using namespace mistwright;
 using scenario::SourceText;
@@ -66,8 +67,7 @@ TEST_CASE("source: every text of the corpus is answered without a fault of ours"
   int texts = 0;
   for (const auto& entry : std::filesystem::directory_iterator(std::string(MISTWRIGHT_SOURCE_DIR) +
                                                                "/tests/input/corpus")) {
-    std::ifstream file(entry.path(), std::ios::binary);
-    const std::string text{std::istreambuf_iterator<char>(file), {}};
+    const std::string text = test::text_of(entry.path());
     INFO(entry.path().filename().string());
     CHECK_NOTHROW(scenario::render(scenario::read_text(text, "corpus.toml").problems));
     ++texts;

@@ -1,23 +1,18 @@
 #pragma once
 // Typical-year files for tests: eight July days as published (TMY3) and converted (EPW), and a
 // house beside them; lines are edited and read again from a folder of their own.
-#include <cstdlib>
+#include <algorithm>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <string>
 #include <vector>
 
 #include "sim/scenario/read.h"
+#include "tests/support/text.h"
 
 namespace mistwright::test {
 
 namespace fs = std::filesystem;
-
-inline std::string text_of(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
 
 using Lines = std::vector<std::string>;
 

@@ -268,6 +268,44 @@ TEST_CASE("weather: what another quantity can stand in for is told and not refus
   CHECK(parted.global_horizontal_W_per_m2 == std::stod(cell_of(epw_july()[67], 13)));
 }
 
+TEST_CASE("weather: over an accepted gap the sun is the mean of the hour after it",
+          "[scenario][exact]") {
+  // Lines 60 to 63 of TMY3 are 10 July 10:00 to 13:00; line 64 is 14:00 and stands for five hours.
+  Lines lines = tmy3_july();
+  const double after = std::stod(cell_of(lines[63], 4));
+  lines.erase(lines.begin() + 59, lines.begin() + 63);
+  const auto result = read_with("bridged.csv", joined(lines), {"weather.max_gap=5 h"});
+  REQUIRE(result.house.has_value());
+  constexpr std::int64_t nine_s = 1752156000;  // 10 July 09:00 at UTC-5
+  CHECK(after > 100.0);
+  CHECK_THAT(energy_Wh_per_m2(result.house->weather, nine_s, nine_s + 5 * hour_s),
+             rel(5.0 * after, 1e-6));
+}
+
+TEST_CASE("weather: hours of the file do not jump when the wall clock is set",
+          "[scenario][exact]") {
+  const Lines lines = epw_year();
+  // Days before 9 March and 2 November in a year of 365; 02:00 at UTC-5 is 07:00 UTC.
+  const std::vector<std::tuple<std::string, std::size_t, std::int64_t>> nights = {
+      {"2025-03-08", 67, 1741503600}, {"2025-11-01", 305, 1762066800}};
+  for (const auto& [start, days, two_s] : nights) {
+    CAPTURE(start);
+    const House house = read_house(
+        "clock.epw", joined(lines),
+        {"span.start=" + start, "span.length=2 d",
+         "site.daylight_saving={ from = 2025-03-09T02:00:00, to = 2025-11-02T02:00:00 }"});
+    CHECK(house.civil.daylight_saving);
+    const auto& rows = house.weather.rows;
+    for (std::size_t i = 1; i < rows.size(); ++i)
+      CHECK(rows[i].utc_s - rows[i - 1].utc_s == hour_s);
+    for (int h = -2; h <= 2; ++h) {
+      const std::string& line = lines[7 + days * 24 + static_cast<std::size_t>(2 + h)];
+      CHECK_THAT(row_at(house, two_s + h * hour_s).weather.temperature_K,
+                 test::abs(kelvin(std::stod(cell_of(line, 6))), 1e-9));
+    }
+  }
+}
+
 TEST_CASE("weather: faults outside the run's days do not stop it", "[scenario][input]") {
   const Lines lines = with_cells(epw_july(), 150, 160, 13, "9999");
   CHECK(read_with("later.epw", joined(lines), {}).problems.empty());

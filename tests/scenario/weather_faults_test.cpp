@@ -55,14 +55,17 @@ TEST_CASE("input: a fault of one cell is marked at its column", "[scenario][inpu
 
 TEST_CASE("input: a typical year cut anywhere is either complete for the run or refused",
           "[scenario][input]") {
-  Lines lines = tmy3_july();
-  const std::string whole = joined(lines);
-  lines.resize(75);  // beyond the run's last hour
-  const std::size_t needed = joined(lines).size();
-  for (std::size_t bytes = 0; bytes < whole.size(); bytes += 997) {
-    CAPTURE(bytes);
-    const auto result = read_with("cut.csv", whole.substr(0, bytes), {});
-    if (bytes < needed) CHECK_FALSE(result.house.has_value());
-    CHECK(result.house.has_value() == !scenario::any_error(result.problems));
+  for (const auto& [name, good, header] :
+       {std::tuple("cut.csv", tmy3_july(), 2), std::tuple("cut.epw", epw_july(), 8)}) {
+    Lines lines = good;
+    const std::string whole = joined(lines);
+    lines.resize(static_cast<std::size_t>(header) + 73);  // beyond the run's last hour
+    const std::size_t needed = joined(lines).size();
+    for (std::size_t bytes = 0; bytes < whole.size(); bytes += 997) {
+      CAPTURE(name, bytes);
+      const auto result = read_with(name, whole.substr(0, bytes), {});
+      if (bytes < needed) CHECK_FALSE(result.house.has_value());
+      CHECK(result.house.has_value() == !scenario::any_error(result.problems));
+    }
   }
 }
