@@ -14,6 +14,8 @@ from matplotlib.patches import Rectangle
 QUICK = os.environ.get("MISTWRIGHT_QUICK") == "1"
 SETTINGS = {"numerics.parcels_per_class": 60, "numerics.size_classes": 12,
             "numerics.flow_cell": "0.4 m", "numerics.bench_cell": "0.3 m"} if QUICK else {}
+# The hours that a table of many runs needs at the least.
+DAYTIME = {"span.start": "2025-06-03T10:00:00", "span.length": "7 h"} if QUICK else {}
 
 INK, QUIET, RULE = "#1d2320", "#4a524d", "#d9d6cc"
 BLUE, RUST, SAND, GREY = "#1d5b8f", "#a8481a", "#9a7d2e", "#7d858d"

@@ -107,5 +107,6 @@ void add_house(pybind11::module_& module);
 void add_engine(pybind11::module_& module);
 void add_record(pybind11::module_& module);
 void add_report(pybind11::module_& module);
+void add_shade_table(pybind11::module_& module);
 
 }  // namespace mistwright::python

@@ -1,54 +1,14 @@
-// Engine for Python: a run beside Python's other threads, which can be watched and interrupted; and
-// the module itself.
+// Engine for Python, and the module itself.
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 //
-#include <chrono>
-#include <exception>
-
 #include "bindings/python/core.h"
-#include "models/contracts.h"
-#include "sim/engine/engine.h"
-#include "sim/study/answer.h"
+#include "bindings/python/watch.h"
 
 namespace py = pybind11;
 
 namespace mistwright::python {
 namespace {
-
-/// Stands between the engine, which runs without Python's lock, and Python: tells the progress and
-/// looks for an interrupt, five times a second.
-class Watch {
- public:
-  explicit Watch(py::object progress) : progress_(std::move(progress)) {}
-
-  bool operator()(double share, const std::string& doing) {
-    const auto now = std::chrono::steady_clock::now();
-    if (told_ && now - last_ < std::chrono::milliseconds(200)) return true;
-    told_ = true;
-    last_ = now;
-    const py::gil_scoped_acquire lock;
-    try {
-      if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-      if (!progress_.is_none()) progress_(share, doing);
-    } catch (py::error_already_set&) {
-      error_ = std::current_exception();
-      return false;
-    }
-    return true;
-  }
-
-  /// Throws again what stopped the run. Needs Python's lock.
-  void rethrow() const {
-    if (error_) std::rethrow_exception(error_);
-  }
-
- private:
-  py::object progress_;
-  std::exception_ptr error_;
-  std::chrono::steady_clock::time_point last_;
-  bool told_ = false;
-};
 
 struct Machine {
   Described described;
@@ -60,29 +20,9 @@ struct Machine {
     options.threads = threads;
     options.neighbours = neighbours;
     options.version = MISTWRIGHT_VERSION;
-    Watch watch(progress);
-    std::shared_ptr<Results> results;
-    try {
-      const py::gil_scoped_release free;
-      results = std::make_shared<Results>(
-          study::answer(*house, options, [&watch](double share, const std::string& doing) {
-            return watch(share, doing);
-          }).record);
-    } catch (const study::Stopped&) {
-      watch.rethrow();
-      throw;
-    } catch (const study::AuditError& error) {
-      raise("AuditError", error.what());
-    } catch (const engine::EngineError& error) {
-      raise("EngineError", error.what());
-    } catch (const ContractError& error) {
-      raise("EngineError", error.what());
-    } catch (const RangeError& error) {
-      raise("EngineError", error.what());
-    }
-    if (PyErr_CheckSignals() != 0) throw py::error_already_set();
-    if (!progress.is_none()) progress(1.0, "done");
-    return results;
+    return simulate(progress, [&](const study::Progress& tell) {
+      return std::make_shared<Results>(study::answer(*house, options, tell).record);
+    });
   }
 };
 
@@ -98,8 +38,7 @@ void add_engine(py::module_& module) {
 'Community garden hoop house'
 )")
       .def(py::init([](const Described& house, int threads) {
-             if (threads < 1 || threads > 1024) throw py::value_error("threads is from 1 to 1024");
-             return Machine{house, threads};
+             return Machine{house, checked_threads(threads)};
            }),
            py::arg("house"), py::kw_only(), py::arg("threads") = 1,
            R"(__init__(self, house, *, threads=1)
@@ -146,4 +85,5 @@ PYBIND11_MODULE(_core, module) {
   mistwright::python::add_record(module);
   mistwright::python::add_report(module);
   mistwright::python::add_engine(module);
+  mistwright::python::add_shade_table(module);
 }

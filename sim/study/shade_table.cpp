@@ -158,7 +158,8 @@ House under_cloth(const House& house, double shade_fraction) {
   return changed;
 }
 
-ShadeTable shade_table(const House& house, const Options& options, const Progress& progress) {
+ShadeTable shade_table(const House& house, const Options& options, const Progress& progress,
+                       const KeepRecord& keep) {
   ShadeTable table;
   table.house_name = house.name;
   const std::vector<AirChoice> choices = air_choices(house);
@@ -176,8 +177,10 @@ ShadeTable shade_table(const House& house, const Options& options, const Progres
                            .air = choices[a].words,
                            .shut = choices[a].shut};
       runner.part_of(at, at + step, row_words(named));
-      table.rows[s * choices.size() + a] =
-          measured(named, runner.record(changed, building), changed, options);
+      record::Record record = runner.record(changed, building);
+      const std::size_t row = s * choices.size() + a;
+      table.rows[row] = measured(named, record, changed, options);
+      if (keep) keep(row, std::move(record));
     }
   }
   return table;
@@ -203,6 +206,8 @@ std::string light_words(double light_mol_per_m2) {
                      light_mol_per_m2 > most_light_mol_per_m2 ? "more than" : "within", wanted);
 }
 
+}  // namespace
+
 std::string findings(const ShadeTable& table, const report::Thresholds& thresholds) {
   std::string says;
   if (const ShadeRow* best = best_row(table, thresholds)) {
@@ -224,6 +229,8 @@ std::string findings(const ShadeTable& table, const report::Thresholds& threshol
                             report::temperature_words(coolest->hottest_leaf_K), row_words(*hottest),
                             report::temperature_words(hottest->hottest_leaf_K));
 }
+
+namespace {
 
 constexpr auto line_form = "{:<5} {:<19} {:>11} {:>11} {:>11} {:>6} {:>6}  {:<10} {:<10} {:>5}\n";
 

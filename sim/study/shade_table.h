@@ -1,6 +1,7 @@
 #pragma once
 // Shade and vents before anything is built: the same house under four cloths, each with its vents
 // shut, half open, open, and with each stage of its fans. Every row is a run of its own.
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -49,9 +50,13 @@ struct ShadeTable {
   std::vector<ShadeRow> rows;  ///< by cloth, then by air
 };
 
+/// Takes what the house of a row recorded, once that row is done; rows come in no order.
+using KeepRecord = std::function<void(std::size_t row, record::Record record)>;
+
+/// @param keep  none: records are dropped once measured
 /// @throws Stopped, AuditError, engine::EngineError
 [[nodiscard]] ShadeTable shade_table(const House& house, const Options& options,
-                                     const Progress& progress = {});
+                                     const Progress& progress = {}, const KeepRecord& keep = {});
 
 /// Daily light for cuttings before they root: below the first they stall, above the second they
 /// scorch or need ever more mist. Common practice.
@@ -61,6 +66,9 @@ inline constexpr double least_light_mol_per_m2 = 4.0, most_light_mol_per_m2 = 10
 /// the verdict's limit of heat; none if all fail.
 [[nodiscard]] const ShadeRow* best_row(const ShadeTable& table,
                                        const report::Thresholds& thresholds);
+
+/// What the table says in a few sentences: the best row, and where leaves are coolest and hottest.
+[[nodiscard]] std::string findings(const ShadeTable& table, const report::Thresholds& thresholds);
 
 /// The table in words: what it says first, then its rows.
 [[nodiscard]] std::string shade_words(const ShadeTable& table,

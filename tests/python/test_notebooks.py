@@ -1,11 +1,12 @@
 """The notebooks run, are stored without outputs, and answer in words with numbers from the run."""
 import json
+import os
 import re
 import subprocess
 import sys
 
 import pytest
-from conftest import ROOT
+from conftest import DEMO, ROOT
 
 FOLDER = ROOT / "notebooks"
 BOOKS = sorted(FOLDER.glob("*.ipynb"))
@@ -105,6 +106,32 @@ def test_fog_hardly_lands_under_the_fan(executed):
     fog, mist = (float(number) for number in re.findall(r"(?:fog|mist) (\d+\.\d) L", answer))
     assert fog < 0.5 * mist
     assert answer.startswith("**No.**")
+
+
+def test_shade_and_vents_are_chosen_as_the_program_chooses(executed, environment):
+    """The third notebook's table and answer are those of `mistwright shade` for the same house."""
+    asked = "import json, pictures as p; print(json.dumps({**p.SETTINGS, **p.DAYTIME}))"
+    settings = json.loads(subprocess.run([sys.executable, "-c", asked], cwd=FOLDER, check=True,
+                                         env={**environment, "MISTWRIGHT_QUICK": "1"},
+                                         capture_output=True, text=True).stdout)
+    given = [word for key, value in settings.items() for word in ("--set", f"{key}={value}")]
+    told = json.loads(subprocess.run([os.environ["MISTWRIGHT_BIN"], "shade", str(DEMO), *given, "--json"],
+                                     check=True, capture_output=True, text=True).stdout)["rows"]
+    code = cells(executed["3_shade_and_vents_before_building.ipynb"], "code")
+    (table,) = ["".join(output["data"]["text/html"]) for output in code[0]["outputs"]]
+    shown = [re.findall(r"<td[^>]*>(.*?)</td>", line) for line in re.findall(r"<tr.*?</tr>", table)[1:]]
+    assert len(shown) == len(told)
+    for line, row in zip(shown, told):
+        assert line[0] == f"{100 * row['cloth']:.0f} %"
+        assert line[3].split(" (")[0] == f"{row['hottest_leaf_c']:.1f}"
+        assert line[6] == f"{row['light_mol_m2']:.1f}"
+        assert line[7] == f"{row['mean_dry_s'] / 60:.0f}" and line[8] == f"{row['worst_dry_s'] / 60:.0f}"
+        assert (line[-1] == "best") == row["best"]
+    (best,) = [row for row in told if row["best"]]
+    air = f"the {best['air']}" if best["air"].startswith("vents") else "the fan"
+    cloth = f"{100 * best['cloth']:.0f} % cloth" if best["cloth"] else "No cloth"
+    assert said(code[-1]).startswith(f"**{cloth} and {air}: ")
+    assert f"{best['hottest_leaf_c']:.1f} °C" in said(code[-1]).split("\n")[0]
 
 
 def test_ramps_fall_evenly_in_lightness():

@@ -1,6 +1,7 @@
 """Types, stubs, examples in docstrings, and the example of a sweep."""
 import doctest
 import inspect
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -13,6 +14,7 @@ import mistwright
 import mistwright._core
 import mistwright._errors
 import mistwright._settings
+import mistwright._shade
 
 EXAMPLE = ROOT / "tests" / "python" / "example"
 
@@ -52,9 +54,10 @@ def test_the_stubs_are_those_of_the_module(environment, tmp_path):
 def described():
     """Everything public with a docstring: name and text."""
     things = {"mistwright": mistwright}
-    for module in (mistwright._core, mistwright._errors, mistwright._settings):
+    for module in (mistwright._core, mistwright._errors, mistwright._settings,
+                   mistwright._shade):
         for name, thing in vars(module).items():
-            if inspect.isclass(thing) or inspect.isfunction(thing):
+            if inspect.isclass(thing) or inspect.isroutine(thing):
                 if thing.__module__.startswith("mistwright"):
                     things[f"{module.__name__}.{name}"] = thing
     for path, thing in list(things.items()):
@@ -69,7 +72,8 @@ def described():
 def test_examples_in_docstrings_run(record):
     known = {name: getattr(mistwright, name) for name in mistwright.__all__}
     known |= {"demo": str(DEMO), "record": record, "np": np, "Path": Path,
-              "key_at": mistwright._errors.key_at, **vars(mistwright._settings)}
+              "key_at": mistwright._errors.key_at, "_both_degrees": mistwright._shade._both_degrees,
+              **vars(mistwright._settings)}
     runner = doctest.DocTestRunner(optionflags=doctest.ELLIPSIS)
     said, examples = [], 0
     for path, words in described().items():
@@ -88,6 +92,8 @@ def test_everything_public_is_described():
         bare += [f"{kind}.{name}" for name in vars(thing) if not name.startswith("_")
                  and f"mistwright._core.{kind}.{name}" not in words]
     assert not bare
+    assert {"mistwright._core.shade_table", "mistwright._shade.ShadeRow",
+            "mistwright._shade.ShadeTable"} <= set(words)
 
 
 @pytest.mark.parametrize("name, unit", [("length_m", "[m]"), ("width_m", "[m]"),
@@ -101,6 +107,8 @@ def test_signatures_show_names_and_defaults(scenario):
     assert str(inspect.signature(engine.run)) == "(*, neighbours=False, progress=None)"
     assert str(inspect.signature(mistwright.Scenario.from_text)) == \
         "(text, *, name='scenario.toml', folder='.')"
+    assert str(inspect.signature(mistwright.shade_table)) == \
+        "(house, *, threads=1, keep_records=False, progress=None)"
 
 
 def test_the_example_runs(environment, tmp_path):
@@ -108,3 +116,4 @@ def test_the_example_runs(environment, tmp_path):
                           env=environment, capture_output=True, text=True, check=False)
     assert told.returncode == 0, told.stderr
     assert told.stdout.count("worst place dry for") == 2 and "stored in s" in told.stdout
+    assert re.search(r"^best: \d+ % cloth, .* dry for \d+ min$", told.stdout, re.M)

@@ -7,6 +7,7 @@ import xarray
 from numpy.typing import NDArray
 
 from mistwright._errors import Assumed, Problem
+from mistwright._shade import ShadeTable
 
 __version__: str
 
@@ -149,3 +150,11 @@ class Report:
     @property
     def verdict(self) -> str: ...
     def save(self, path: str | PathLike[str], *, overwrite: bool = False) -> None: ...
+
+def shade_table(
+    house: House,
+    *,
+    threads: int = 1,
+    keep_records: bool = False,
+    progress: Callable[[float, str], object] | None = None,
+) -> ShadeTable: ...
