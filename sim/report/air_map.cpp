@@ -17,7 +17,7 @@ using Values = std::vector<double>;
 /// What the air of each cell was at one instant.
 struct Moment {
   std::size_t instant = 0;
-  double hour_h = 0.0;
+  double hour_h = 0.0;  // since the midnight before the run
   Values x_m, y_m;
 };
 
@@ -42,7 +42,7 @@ Moment hottest_moment(const Subject& s, const Group& air) {
       moment.instant = k;
     }
   }
-  moment.hour_h = local_hours(s.record, air.variable("time"))[moment.instant];
+  moment.hour_h = hours_since_midnight(s.record, air.variable("time"))[moment.instant];
   return moment;
 }
 
@@ -90,7 +90,7 @@ std::string temperature_figure(const Subject& s, const Group& air, const Moment&
   const std::string caption = fmt::format(
       "At {}, when the house is hottest, its air differs by {:.1f} K from place to place: {:.1f} "
       "\u00b0C at {}; {:.1f} \u00b0C at {}.",
-      clock_words(moment.hour_h), spread.high - spread.low, spread.high,
+      when_words(moment.hour_h, s.summary.by_days), spread.high - spread.low, spread.high,
       along_words(s, moment, spread.high_place), spread.low,
       along_words(s, moment, spread.low_place));
   return figure(

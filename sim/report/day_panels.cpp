@@ -14,13 +14,16 @@ namespace {
 
 using Quantities = std::vector<Shown>;
 
+/// Relative humidity at which air is full.
+constexpr double full_percent = 100.0;
+
 std::string temperatures(const Day& day, const Quantities& c) {
   const Extreme leaf = day.largest(c[3]), air = day.largest(c[1]), outside = day.largest(c[0]);
   return fmt::format(
       "The hottest leaf reaches {} at {}. The air in the house reaches {} at {}, {:.1f} K {} than "
       "outside at its hottest, {}.",
-      temperature_words(leaf.value + 273.15), clock_words(leaf.hour_h),
-      temperature_words(air.value + 273.15), clock_words(air.hour_h),
+      temperature_words(leaf.value + 273.15), day.when_words(leaf.elapsed_h),
+      temperature_words(air.value + 273.15), day.when_words(air.elapsed_h),
       std::abs(air.value - outside.value), air.value >= outside.value ? "more" : "less",
       temperature_words(outside.value + 273.15));
 }
@@ -30,17 +33,21 @@ std::string dryness(const Day& day, const Quantities& c) {
   return fmt::format(
       "How strongly the air dries: in the house at most {:.2f} kPa, at {}; outside at most {:.2f} "
       "kPa.",
-      in.value, clock_words(in.hour_h), day.largest(c[0]).value);
+      in.value, day.when_words(in.elapsed_h), day.largest(c[0]).value);
 }
 
 std::string dampness(const Day& day, const Quantities& c) {
-  const std::vector<double> all = day.live(c[0]);
-  const auto driest = std::min_element(all.begin(), all.end());
-  const double hour =
-      day.first_hour_h() + day.live_h()[static_cast<std::size_t>(driest - all.begin())];
-  return fmt::format(
-      "The air in the house is driest at {}, with {:.0f} %, and dampest at {}, with {:.0f} %.",
-      clock_words(hour), *driest, clock_words(day.largest(c[0]).hour_h), day.largest(c[0]).value);
+  const Extreme dry = day.least(c[0]), damp = day.largest(c[0]);
+  std::string words = fmt::format("The air in the house is driest at {}, with {:.0f} %, and ",
+                                  day.when_words(dry.elapsed_h), dry.value);
+  const double over = day.largest({c[0].variable, c[0].label, c[0].factor}).value - full_percent;
+  if (over < 0.05)
+    return words +
+           fmt::format("dampest at {}, with {:.0f} %.", day.when_words(damp.elapsed_h), damp.value);
+  return words + fmt::format(
+                     "fullest at {}: 100 % (fog). It then holds {:.1f} % more vapour than air can "
+                     "for long, which settles as dew on leaves, cover and floor.",
+                     day.when_words(damp.elapsed_h), over);
 }
 
 std::string wetness(const Day& day, const Quantities& c) {
@@ -49,7 +56,7 @@ std::string wetness(const Day& day, const Quantities& c) {
       std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
   const Extreme most = day.largest(c[0]);
   return fmt::format("Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, at {}.",
-                     mean, most.value, clock_words(most.hour_h));
+                     mean, most.value, day.when_words(most.elapsed_h));
 }
 
 std::string bareness(const Day& day, const Quantities& c) {
@@ -58,7 +65,7 @@ std::string bareness(const Day& day, const Quantities& c) {
   return fmt::format(
       "At most {:.0f} % of the leaves are more than half bare, at {}. Each burst pulls the share "
       "down.",
-      most.value, clock_words(most.hour_h));
+      most.value, day.when_words(most.elapsed_h));
 }
 
 std::string radiation(const Day& day, const Quantities& c) {
@@ -74,7 +81,7 @@ std::string demand(const Day& day, const Quantities& c) {
   const Extreme most = day.largest(c[0]);
   return fmt::format(
       "A wet leaf would lose at most {:.2f} mm an hour, at {}. Below zero, dew forms.", most.value,
-      clock_words(most.hour_h));
+      day.when_words(most.elapsed_h));
 }
 
 /// Panels of what the leaves carry and how warm they are.
@@ -123,8 +130,8 @@ std::vector<Panel> air_panels() {
            "Vapour pressure deficit",
            "vapour pressure deficit, kPa",
            "kPa",
-           {{"outside_vapour_pressure_deficit", "outside", 1e-3},
-            {"vapour_pressure_deficit", "in the house", 1e-3}},
+           {{"outside_vapour_pressure_deficit", "outside", 1e-3, 0.0, 0.0},
+            {"vapour_pressure_deficit", "in the house", 1e-3, 0.0, 0.0}},
            2,
            true,
            false,
@@ -135,13 +142,14 @@ std::vector<Panel> air_panels() {
            "Relative humidity",
            "relative humidity, %",
            "%",
-           {{"relative_humidity", "air in the house", 100.0}},
+           {{"relative_humidity", "air in the house", 100.0, 0.0, 0.0, full_percent}},
            0,
            true,
            false,
            false,
            -1,
-           dampness},
+           dampness,
+           " (fog)"},
           {"sun",
            "Sun",
            "shortwave radiation, W/m\u00b2",
@@ -190,7 +198,7 @@ std::string panel_figure(const Day& day, const Panel& panel) {
     table.headings.emplace_back(shown.label);
   }
   for (std::size_t k = 0; k < day.centres_h().size(); ++k) {
-    std::vector<std::string> row{clock_words(day.stretch_hour_h(k))};
+    std::vector<std::string> row{day.when_words(day.stretch_h(k))};
     for (const Curve& curve : curves)
       row.push_back(fmt::format("{:.{}f}", curve.values[k], panel.decimals));
     table.rows.push_back(std::move(row));
@@ -204,7 +212,7 @@ std::string panel_figure(const Day& day, const Panel& panel) {
   return marked_panel(panel.id, figure(draw(plot), panel.sentence(day, panel.shown), table));
 }
 
-std::string balance_figure(const record::Group& bench, const Summary& summary) {
+std::string balance_figure(const Day& day, const record::Group& bench, const Summary& summary) {
   const std::vector<double>&hour = bench.variable("hour_of_day").values,
         &mist = bench.variable("mist_rate_on_bench").values,
         &loss = bench.variable("leaf_loss").values;
@@ -221,8 +229,8 @@ std::string balance_figure(const record::Group& bench, const Summary& summary) {
       lands.values.push_back(mist[i]);
       asked.values.push_back(loss[i]);
     }
-    table.rows.push_back(
-        {clock_words(hour[i]), fmt::format("{:.3f}", mist[i]), fmt::format("{:.3f}", loss[i])});
+    table.rows.push_back({day.when_words(static_cast<double>(i)), fmt::format("{:.3f}", mist[i]),
+                          fmt::format("{:.3f}", loss[i])});
   }
   const LinePlot plot{
       "Mist against loss", balance_words,  elapsed, static_cast<double>(hour.size()),
@@ -232,7 +240,7 @@ std::string balance_figure(const record::Group& bench, const Summary& summary) {
       figure(draw(plot),
              fmt::format("In the thirstiest hour, from {}, the bench gets {} of mist and wet "
                          "leaves would lose {}.",
-                         clock_words(summary.peak_loss_hour_h),
+                         when_words(summary.peak_loss_hour_h, summary.by_days),
                          depth_words(summary.mist_then_kg_per_m2),
                          depth_words(summary.peak_loss_kg_per_m2)),
              table));

@@ -20,6 +20,7 @@ struct Panel {
   bool bursts = false;  ///< mark the bursts along the foot
   int spoken = -1;      ///< the quantity that the cursor's slider says aloud; none if negative
   std::string (*sentence)(const Day& day, const std::vector<Shown>& shown) = nullptr;
+  std::string full_words = {};  ///< after a number at the first quantity's upper limit
 };
 
 /// In the order of the page; those whose quantities the record lacks are left out.
@@ -29,7 +30,8 @@ struct Panel {
 [[nodiscard]] std::string panel_figure(const Day& day, const Panel& panel);
 
 /// Mist brought against water lost, hour by hour; nothing when no hour was recorded.
-[[nodiscard]] std::string balance_figure(const record::Group& bench, const Summary& summary);
+[[nodiscard]] std::string balance_figure(const Day& day, const record::Group& bench,
+                                         const Summary& summary);
 
 /// What panels and the balance are marked with, so that the script finds them.
 [[nodiscard]] std::string marked_panel(const std::string& id, const std::string& content);

@@ -9,10 +9,10 @@ std::string day_section(const Subject& s) {
   const record::Group& bench = s.record.group("bench");
   const Switches switches = switches_of(s.record, day);
   const std::vector<Panel> shown = panels(day);
-  std::string pictures = balance_figure(bench, s.summary);
+  std::string pictures = balance_figure(day, bench, s.summary);
   for (const Panel& panel : shown) pictures += panel_figure(day, panel);
   pictures += switches_figure(switches, day);
-  return section("day", "The day",
+  return section("day", day.by_days() ? "Day by day" : "The day",
                  live_curves(day, shown, switches, bench) +
                      "<p class=\"still\">Lines are means of half an hour or more, bands the swing "
                      "from burst to burst.</p>\n<div class=\"pair\">" +

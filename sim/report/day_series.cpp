@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "sim/report/summary.h"
+#include "sim/report/words.h"
 
 namespace mistwright::report {
 namespace {
@@ -18,7 +19,7 @@ constexpr std::size_t most_instants = 1500;  // of a live curve: more than a scr
 
 Day::Day(const record::Record& record) : group_(record.group("series")) {
   const record::Variable& time = group_.variable("time");
-  hours_ = local_hours(record, time);
+  first_hour_h_ = hours_since_midnight(record, time).front();
   end_h_ = elapsed_h(time.values.back());
   const double stretch_h = std::max(0.5, end_h_ / most_stretches);
   for (std::size_t i = 0; i < time.values.size(); ++i) {
@@ -41,13 +42,14 @@ double Day::elapsed_h(double time_us) const {
 Curve Day::curve(const Shown& shown) const {
   const Values& all = group_.variable(shown.variable).values;
   Curve found{shown.label, {}};
-  const auto at = [&](double value) { return shown.factor * value + shown.offset_number; };
   for (std::size_t k = 0; k + 1 < starts_.size(); ++k) {
     const auto from = all.begin() + static_cast<std::ptrdiff_t>(starts_[k]),
                to = all.begin() + static_cast<std::ptrdiff_t>(starts_[k + 1]);
-    found.values.push_back(at(std::accumulate(from, to, 0.0) / static_cast<double>(to - from)));
-    found.low.push_back(at(*std::min_element(from, to)));
-    found.high.push_back(at(*std::max_element(from, to)));
+    const double sum = std::accumulate(
+        from, to, 0.0, [&](double before, double value) { return before + shown.of(value); });
+    found.values.push_back(sum / static_cast<double>(to - from));
+    found.low.push_back(shown.of(*std::min_element(from, to)));
+    found.high.push_back(shown.of(*std::max_element(from, to)));
   }
   return found;
 }
@@ -62,16 +64,36 @@ Values Day::live_h() const {
 Values Day::live(const Shown& shown) const {
   const Values& all = group_.variable(shown.variable).values;
   Values found;
-  for (std::size_t i = 0; i < all.size(); i += every_)
-    found.push_back(shown.factor * all[i] + shown.offset_number);
+  for (std::size_t i = 0; i < all.size(); i += every_) found.push_back(shown.of(all[i]));
   return found;
 }
 
 Extreme Day::largest(const Shown& shown) const {
   const Values& all = group_.variable(shown.variable).values;
-  const auto it = std::max_element(all.begin(), all.end());
-  return {shown.factor * *it + shown.offset_number,
-          hours_[static_cast<std::size_t>(it - all.begin())]};
+  return extreme(shown, std::max_element(all.begin(), all.end()) - all.begin());
+}
+
+Extreme Day::least(const Shown& shown) const {
+  const Values& all = group_.variable(shown.variable).values;
+  return extreme(shown, std::min_element(all.begin(), all.end()) - all.begin());
+}
+
+Extreme Day::extreme(const Shown& shown, std::ptrdiff_t place) const {
+  const auto i = static_cast<std::size_t>(place);
+  return {shown.of(group_.variable(shown.variable).values[i]),
+          elapsed_h(group_.variable("time").values[i])};
+}
+
+double Day::stretch_h(std::size_t k) const {
+  return elapsed_h(group_.variable("time").values[starts_[k]]);
+}
+
+bool Day::by_days() const {
+  return end_h_ > told_by_days_h;
+}
+
+std::string Day::when_words(double elapsed_h) const {
+  return report::when_words(first_hour_h_ + elapsed_h, by_days());
 }
 
 }  // namespace mistwright::report

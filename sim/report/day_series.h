@@ -1,6 +1,9 @@
 #pragma once
 // The recorded series as the page shows it: for still pictures in stretches with their mean and
 // swing, for the live curves instant by instant.
+#include <algorithm>
+#include <cstddef>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -14,10 +17,20 @@ struct Shown {
   const char* variable;
   const char* label;
   double factor = 1.0, offset_number = 0.0;
+  /// Drawn within these; the record keeps what was computed.
+  double least_number = -std::numeric_limits<double>::infinity(),
+         most_number = std::numeric_limits<double>::infinity();
+
+  [[nodiscard]] double converted(double recorded) const {
+    return factor * recorded + offset_number;
+  }
+  [[nodiscard]] double of(double recorded) const {
+    return std::clamp(converted(recorded), least_number, most_number);
+  }
 };
 
 struct Extreme {
-  double value = 0.0, hour_h = 0.0;
+  double value = 0.0, elapsed_h = 0.0;  ///< since the start of the series
 };
 
 class Day {
@@ -29,17 +42,21 @@ class Day {
   [[nodiscard]] Curve curve(const Shown& shown) const;
   /// At the instants of live_h().
   [[nodiscard]] std::vector<double> live(const Shown& shown) const;
-  /// The largest recorded value and when it was.
+  /// The largest and the least recorded value and when they were.
   [[nodiscard]] Extreme largest(const Shown& shown) const;
+  [[nodiscard]] Extreme least(const Shown& shown) const;
   [[nodiscard]] bool has(const Shown& shown) const {
     return group_.find(shown.variable) != nullptr;
   }
 
   [[nodiscard]] double end_h() const { return end_h_; }  ///< of the series since its start
-  [[nodiscard]] double first_hour_h() const { return hours_.front(); }  ///< of the day
+  [[nodiscard]] double first_hour_h() const { return first_hour_h_; }  ///< of the day
+  [[nodiscard]] bool by_days() const;  ///< longer than a day: hours are told with their day
   [[nodiscard]] const std::vector<double>& centres_h() const { return centres_h_; }
-  /// Hour of the day at which a stretch begins.
-  [[nodiscard]] double stretch_hour_h(std::size_t k) const { return hours_[starts_[k]]; }
+  /// When a stretch begins, since the start.
+  [[nodiscard]] double stretch_h(std::size_t k) const;
+  /// "14:10", in a run longer than a day "day 3, 14:10".
+  [[nodiscard]] std::string when_words(double elapsed_h) const;
   /// Instants of the live curves, hours since the start: all recorded ones, or every second, third
   /// and so on of a long run.
   [[nodiscard]] std::vector<double> live_h() const;
@@ -47,9 +64,10 @@ class Day {
   [[nodiscard]] double elapsed_h(double time_us) const;
 
  private:
+  [[nodiscard]] Extreme extreme(const Shown& shown, std::ptrdiff_t place) const;
+
   const record::Group& group_;
-  std::vector<double> hours_;  // of the day, of each recorded instant
-  double end_h_ = 0.0;
+  double first_hour_h_ = 0.0, end_h_ = 0.0;
   std::vector<std::size_t> starts_;  // first instant of each stretch, and the end of the last
   std::vector<double> centres_h_;    // middle of each stretch since the start
   std::size_t every_ = 1;            // of the live curves

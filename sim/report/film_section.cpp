@@ -7,7 +7,6 @@
 #include "sim/report/live_maps.h"
 #include "sim/report/map_words.h"
 #include "sim/report/sections.h"
-#include "sim/report/svg.h"
 #include "sim/report/words.h"
 
 namespace mistwright::report {
@@ -19,7 +18,7 @@ using Values = std::vector<double>;
 /// Letters of one moving map in the page: long runs of large houses show fewer instants.
 constexpr std::size_t most_letters = 150'000;
 
-/// The first frame nearest to an hour of the day.
+/// The frame nearest to an hour since the midnight before the run.
 std::size_t frame_at(const Values& hours, double hour) {
   std::size_t best = 0;
   for (std::size_t k = 0; k < hours.size(); ++k)
@@ -35,24 +34,35 @@ Values thinned(const Values& all, std::size_t every, std::size_t width) {
   return kept;
 }
 
-Frames frames_of(const Values& time, const Values& hours) {
-  Frames frames;
-  const bool days = time.back() - time.front() > 24.5 * 3.6e9;
-  for (std::size_t k = 0; k < hours.size(); ++k) {
-    frames.elapsed_h.push_back(time[k] / 3.6e9);
-    // Midnight at the end of one day reads better as its 24:00.
-    const bool end = !days && k > 0 && hours[k] < hours[k - 1];
-    const std::string clock = clock_words(end ? hours[k] + 24.0 : hours[k]);
-    frames.clock.push_back(
-        days ? fmt::format("day {:.0f}, {}", std::floor(time[k] / 8.64e10) + 1.0, clock) : clock);
-  }
-  frames.first_shown = frame_at(hours, 13.0);
-  return frames;
-}
-
 Values one_frame(const Values& all, std::size_t frame, std::size_t cells) {
   const auto first = all.begin() + static_cast<std::ptrdiff_t>(frame * cells);
   return {first, first + static_cast<std::ptrdiff_t>(cells)};
+}
+
+/// Midnight before the day on which most leaves are bare, a day of which 13:00 was recorded.
+double barest_midnight_h(const Values& hours, const Values& share, std::size_t cells) {
+  double barest_h = 0.0, most = -1.0;
+  for (double midnight_h = 0.0; midnight_h + 13.0 <= hours.back(); midnight_h += 24.0) {
+    double sum = 0.0, count = 0.0;
+    for (std::size_t k = 0; k < hours.size(); ++k) {
+      if (hours[k] < midnight_h || hours[k] >= midnight_h + 24.0) continue;
+      sum += mean_number(one_frame(share, k, cells));
+      count += 1.0;
+    }
+    if (hours.front() > midnight_h + 13.0 || !(sum > most * count)) continue;
+    most = sum / count;
+    barest_h = midnight_h;
+  }
+  return barest_h;
+}
+
+Frames frames_of(const Subject& s, const Values& time, const Values& hours) {
+  Frames frames;
+  for (std::size_t k = 0; k < hours.size(); ++k) {
+    frames.elapsed_h.push_back(time[k] / 3.6e9);
+    frames.clock.push_back(when_words(hours[k], s.summary.by_days));
+  }
+  return frames;
 }
 
 std::string place_words(const Plan& plan, std::size_t cell) {
@@ -85,11 +95,9 @@ std::string bare_words(const Plan& plan, const Values& percent) {
 }
 
 /// Four hours of one quantity, for paper and for readers without scripts.
-std::string still_maps(const Subject& s, const LiveMap& map, const Frames& frames,
-                       const Values& hours) {
+std::string still_maps(const Subject& s, const LiveMap& map, const Frames& frames) {
   std::string pictures;
-  for (const double hour : {7.0, 10.0, 13.0, 17.0}) {
-    const std::size_t frame = frame_at(hours, hour);
+  for (const std::size_t frame : frames.still) {
     pictures += s.plan.small(fmt::format("{} at {}", map.name, frames.clock[frame]),
                              one_frame(map.values, frame, s.plan.x_m().size()), map.scale,
                              frames.clock[frame]);
@@ -115,8 +123,7 @@ std::string through_the_day(const Subject& s, const LiveMap& map, const Frames& 
       row.push_back(number.words);
     table.rows.push_back(std::move(row));
   }
-  return fmt::format("<details><summary>Numbers: {}</summary>{}</details>\n",
-                     escaped(table.caption), html_table(table));
+  return unfolding(table);
 }
 
 }  // namespace
@@ -127,7 +134,7 @@ std::string film_section(const Subject& s) {
   const record::Variable& time = bench.variable("map_time");
   const std::size_t every = (time.values.size() * cells + most_letters - 1) / most_letters;
   if (every == 0) return {};
-  const Values hours = thinned(local_hours(s.record, time), every, 1);
+  const Values hours = thinned(hours_since_midnight(s.record, time), every, 1);
   LiveMap film{"film", "Water on the leaves",
                {},     scaled(thinned(bench.variable("film_depth").values, every, cells), 1e3),
                3,      {},
@@ -148,12 +155,17 @@ std::string film_section(const Subject& s) {
     bare.words.push_back(typeset(bare_words(s.plan, share)));
     bare.shorts.push_back(typeset(spread_words(spread_of(share), 0, "%")));
   }
-  const Frames frames = frames_of(thinned(time.values, every, 1), hours);
-  return section("film", "Water on the leaves through the day",
-                 live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
-                     still_maps(s, film, frames, hours) + still_maps(s, bare, frames, hours) +
-                     "</div>\n" + through_the_day(s, film, frames) +
-                     through_the_day(s, bare, frames));
+  Frames frames = frames_of(s, thinned(time.values, every, 1), hours);
+  const double midnight_h = barest_midnight_h(hours, bare.values, cells);
+  for (const double hour : {7.0, 10.0, 13.0, 17.0})
+    frames.still.push_back(frame_at(hours, midnight_h + hour));
+  frames.first_shown = frames.still[2];
+  return section(
+      "film",
+      s.summary.by_days ? "Water on the leaves day by day" : "Water on the leaves through the day",
+      live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
+          still_maps(s, film, frames) + still_maps(s, bare, frames) + "</div>\n" +
+          through_the_day(s, film, frames) + through_the_day(s, bare, frames));
 }
 
 }  // namespace mistwright::report

@@ -25,6 +25,12 @@ std::string html_table(const DataTable& table) {
   return html + "</tbody></table></div>\n";
 }
 
+std::string unfolding(const DataTable& table) {
+  if (table.rows.empty()) return {};
+  return fmt::format("<details><summary>Numbers: {}</summary>{}</details>\n",
+                     escaped(table.caption), html_table(table));
+}
+
 std::string figure(std::string_view picture, std::string_view caption, const DataTable& numbers,
                    std::string_view css_class) {
   std::string html =
@@ -33,10 +39,7 @@ std::string figure(std::string_view picture, std::string_view caption, const Dat
       fmt::format("{}<figcaption>{}</figcaption>", picture, escaped(typeset(std::string(caption))));
   if (!numbers.in_short.empty())
     html += "<p class=\"short\">" + escaped(typeset(numbers.in_short)) + "</p>";
-  if (!numbers.rows.empty())
-    html += fmt::format("<details><summary>Numbers: {}</summary>{}</details>",
-                        escaped(numbers.caption), html_table(numbers));
-  return html + "</figure>\n";
+  return html + unfolding(numbers) + "</figure>\n";
 }
 
 std::string section(std::string_view id, std::string_view heading, std::string_view content) {

@@ -15,6 +15,9 @@ struct DataTable {
 
 [[nodiscard]] std::string html_table(const DataTable& table);
 
+/// The table behind its caption, to unfold; nothing when it has no rows.
+[[nodiscard]] std::string unfolding(const DataTable& table);
+
 /// A picture, the sentence that says what it shows, its numbers in short, and all of them to
 /// unfold.
 [[nodiscard]] std::string figure(std::string_view picture, std::string_view caption,

@@ -25,9 +25,10 @@ std::string panel_json(const Day& day, const Panel& panel) {
               series_json(shown.label, day.live(shown), std::max(1, panel.decimals));
   return fmt::format(
       "{{\"id\":{},\"words\":{},\"unit\":{},\"decimals\":{},\"zero\":{},\"bursts\":{},"
-      "\"spoken\":{},\"stepped\":false,\"series\":[{}]}}",
+      "\"spoken\":{},\"stepped\":false,\"full\":{},\"fullWords\":{},\"series\":[{}]}}",
       json_text(panel.id), json_text(panel.value_words), json_text(panel.unit), panel.decimals,
-      panel.from_zero, panel.bursts, panel.spoken, series);
+      panel.from_zero, panel.bursts, panel.spoken, json_number(panel.shown.front().most_number, 1),
+      json_text(panel.full_words), series);
 }
 
 /// The sums of the hours, held through each.
@@ -43,7 +44,8 @@ std::string balance_json(const Values& at_h, const record::Group& bench) {
   };
   return fmt::format(
       "{{\"id\":\"balance\",\"words\":{},\"unit\":\"mm in the hour\",\"decimals\":3,\"zero\":true,"
-      "\"bursts\":false,\"spoken\":-1,\"stepped\":true,\"series\":[{},{}]}}",
+      "\"bursts\":false,\"spoken\":-1,\"stepped\":true,\"full\":null,\"fullWords\":\"\",\"series\":"
+      "[{},{}]}}",
       json_text(balance_words), series_json("mist lands", held("mist_rate_on_bench"), 3),
       series_json("wet leaves would lose", held("leaf_loss"), 3));
 }
@@ -64,7 +66,7 @@ std::string live_curves(const Day& day, const std::vector<Panel>& panels, const 
   for (const Panel& panel : panels) all += (all.empty() ? "" : ",") + panel_json(day, panel);
   for (const SwitchRow& row : switches.rows) rows += (rows.empty() ? "" : ",") + row_json(row);
   const double start_h = day.first_hour_h();
-  std::size_t noon = 0;
+  std::size_t noon = 0;  // the maps, where they are, tell another
   while (noon + 1 < at_h.size() && start_h + at_h[noon] < 13.0) ++noon;
   return "<div class=\"live\" id=\"day-live\" hidden>" +
          time_row("day", "Time of day: one cursor for all curves", at_h.size(), noon) + "</div>\n" +

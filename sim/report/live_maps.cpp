@@ -41,7 +41,7 @@ std::string time_row(const std::string& id, const std::string& label, std::size_
       "<output id=\"{0}-clock\" for=\"{0}-time\"></output>"
       "<input type=\"range\" id=\"{0}-time\" min=\"0\" max=\"{2}\" step=\"1\" value=\"{3}\">"
       "<div class=\"buttons\"><button type=\"button\" id=\"{0}-earlier\">Earlier</button>"
-      "<button type=\"button\" id=\"{0}-play\">Play the day</button>"
+      "<button type=\"button\" id=\"{0}-play\">Play</button>"
       "<button type=\"button\" id=\"{0}-later\">Later</button></div></div>\n",
       id, label, steps > 0 ? steps - 1 : 0, start);
 }

@@ -20,6 +20,7 @@ struct LiveMap {
 struct Frames {
   std::vector<double> elapsed_h;   ///< since the start of the run
   std::vector<std::string> clock;  ///< "13:00", in a long run "day 2, 13:00"
+  std::vector<std::size_t> still;  ///< those that stand on paper
   std::size_t first_shown = 0;
 };
 

@@ -7,6 +7,7 @@
 
 #include "sim/report/needed.h"
 #include "sim/report/places.h"
+#include "sim/report/words.h"
 
 namespace mistwright::report {
 namespace {
@@ -41,8 +42,8 @@ void find_worst_hours(const Group& bench, std::size_t cell, Summary& summary) {
     if (last == first) continue;
     if (sum > most) {
       most = sum;
-      summary.worst_from_h = hour[first];
-      summary.worst_to_h = last - first >= 24 ? hour[first] + 24.0 : hour[last - 1] + 1.0;
+      summary.worst_from_h = hour.front() + static_cast<double>(first);
+      summary.worst_to_h = hour.front() + static_cast<double>(last);
     }
     first = last;
   }
@@ -71,7 +72,8 @@ void look_at_bench(const Record& record, Summary& summary) {
 
   const Values& loss = bench.variable("leaf_loss").values;
   const std::size_t peak = place_of_largest(loss);
-  summary.peak_loss_hour_h = bench.variable("hour_of_day").values[peak];
+  summary.peak_loss_hour_h =
+      bench.variable("hour_of_day").values.front() + static_cast<double>(peak);
   summary.peak_loss_kg_per_m2 = loss[peak];
   summary.mist_then_kg_per_m2 = bench.variable("mist_rate_on_bench").values[peak];
 
@@ -130,7 +132,7 @@ void look_at_water(const Record& record, Summary& summary) {
 
 void look_at_series(const Record& record, Summary& summary) {
   const Group& series = record.group("series");
-  const Values hours = local_hours(record, series.variable("time"));
+  const Values hours = hours_since_midnight(record, series.variable("time"));
   const Values& hottest = series.variable("hottest_leaf_temperature").values;
   const std::size_t peak = place_of_largest(hottest);
   summary.hottest_leaf_K = hottest.at(peak);
@@ -145,7 +147,7 @@ void look_at_series(const Record& record, Summary& summary) {
 
 }  // namespace
 
-std::vector<double> local_hours(const Record& record, const Variable& time) {
+std::vector<double> hours_since_midnight(const Record& record, const Variable& time) {
   int hour = 0, minute = 0, second = 0;
   const std::size_t place = time.units.find(" since ");
   if (place != std::string::npos)
@@ -155,11 +157,16 @@ std::vector<double> local_hours(const Record& record, const Variable& time) {
   const double offset_s =
       provenance != nullptr ? attribute_number(*provenance, "local_offset_s", 0.0) : 0.0;
   const double start_s = 3600.0 * hour + 60.0 * minute + second + offset_s;
+  const double first_s = start_s + record.group("series").variable("time").values.front() * 1e-6;
+  const double midnight_s = 86400.0 * std::floor(first_s / 86400.0);
   Values hours;
-  for (const double us : time.values) {
-    const double within = std::fmod(start_s + us * 1e-6, 86400.0);
-    hours.push_back((within < 0.0 ? within + 86400.0 : within) / 3600.0);
-  }
+  for (const double us : time.values) hours.push_back((start_s - midnight_s + us * 1e-6) / 3600.0);
+  return hours;
+}
+
+Values local_hours(const Record& record, const Variable& time) {
+  Values hours = hours_since_midnight(record, time);
+  for (double& hour : hours) hour -= 24.0 * std::floor(hour / 24.0);
   return hours;
 }
 
@@ -171,7 +178,9 @@ Summary summarise(const Record& record, double counts_from_s) {
     if (name != provenance->attributes.end()) summary.house_name = name->second;
   }
   const Values& time = record.group("series").variable("time").values;
-  if (!time.empty()) summary.days_number = std::max(1.0, (time.back() - time.front()) / 86.4e9);
+  const double span_h = (time.back() - time.front()) / 3.6e9;
+  summary.days_number = std::max(1.0, span_h / 24.0);
+  summary.by_days = span_h > told_by_days_h;
   look_at_bench(record, summary);
   look_at_leaves(record.group("leaves"), counts_from_s, summary);
   look_at_heads(record, summary);

@@ -29,12 +29,14 @@ struct LastHead {
 struct Summary {
   std::string house_name;
   double days_number = 1.0;
+  bool by_days = false;  ///< longer than a day: hours are told with their day
   double outside_hottest_K = 0.0;
 
   Corner worst, best;
-  double worst_from_h = 0.0,
-         worst_to_h = 0.0;  ///< hours of the day; equal when the worst corner never dries
-  double mean_dry_s = 0.0;  ///< over the benches
+  /// Its longest dry stretch, hours since the midnight before the run as all hours here; equal when
+  /// the worst corner never dries.
+  double worst_from_h = 0.0, worst_to_h = 0.0;
+  double mean_dry_s = 0.0;               ///< over the benches
   double dry_leaf_share_fraction = 0.0;  ///< leaves dry for longer than `counts_from_s`
 
   double peak_loss_hour_h = 0.0;     ///< start of the hour in which leaves ask for most
@@ -60,8 +62,12 @@ struct Summary {
 /// @throws std::out_of_range  see expect_needed
 [[nodiscard]] Summary summarise(const record::Record& record, double counts_from_s = 600.0);
 
-/// Hours of the day by the wall clock for a time variable in microseconds since an instant (UTC),
-/// by the offset that `provenance` keeps as `local_offset_s`.
+/// Hours since the midnight before the run, by the wall clock, for a time variable in microseconds
+/// since an instant (UTC); the clock's offset is what `provenance` keeps as `local_offset_s`.
+[[nodiscard]] std::vector<double> hours_since_midnight(const record::Record& record,
+                                                       const record::Variable& time);
+
+/// The same as hours of the day, 0 to 24.
 [[nodiscard]] std::vector<double> local_hours(const record::Record& record,
                                               const record::Variable& time);
 

@@ -100,12 +100,6 @@ std::string draw(const Switches& s, const Day& day) {
   return svg.finish("Fans, vents, shade and bursts over the day", "switches");
 }
 
-std::string capital(std::string words) {
-  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-    words[0] = static_cast<char>(words[0] - 'a' + 'A');
-  return words;
-}
-
 std::string sentence(const Switches& s, const Day& day) {
   std::string words;
   if (s.bursts_h.empty()) {
@@ -114,8 +108,7 @@ std::string sentence(const Switches& s, const Day& day) {
     const auto number = static_cast<double>(s.bursts_h.size());
     words = fmt::format("{:.0f} burst{} of {} in the mean, from {} to {}.", number,
                         number > 1.0 ? "s" : "", burst_words(s.told_s / number),
-                        clock_words(day.first_hour_h() + s.bursts_h.front()),
-                        clock_words(day.first_hour_h() + s.bursts_h.back()));
+                        day.when_words(s.bursts_h.front()), day.when_words(s.bursts_h.back()));
   }
   for (const SwitchRow& row : s.rows) {
     const auto stretches = std::count_if(row.count_number.begin(), row.count_number.end(),
@@ -149,8 +142,8 @@ std::string switches_figure(const Switches& s, const Day& day) {
   DataTable table{"what was switched, and when", {"At", "What", "How many from then on"}, {}};
   for (const SwitchRow& row : s.rows)
     for (std::size_t i = 0; i < row.from_h.size() && table.rows.size() < most_rows; ++i)
-      table.rows.push_back({clock_words(day.first_hour_h() + row.from_h[i]), row.label,
-                            fmt::format("{:.0f}", row.count_number[i])});
+      table.rows.push_back(
+          {day.when_words(row.from_h[i]), row.label, fmt::format("{:.0f}", row.count_number[i])});
   return marked_panel("switches", figure(draw(s, day), sentence(s, day), table));
 }
 

@@ -73,17 +73,21 @@ std::string opening(const Summary& s, const Thresholds& t) {
 
 std::string where_when(const Summary& s) {
   if (s.worst.dry_s < 30.0) return "no place on the benches goes dry.";
-  std::string text = fmt::format("worst: {}", s.worst.words);
-  if (s.worst_to_h > s.worst_from_h)
-    text += fmt::format(", {}-{}", clock_words(s.worst_from_h), clock_words(s.worst_to_h));
-  return text + fmt::format(", {}; best: {}, {}.", duration_words(s.worst.dry_s), s.best.words,
-                            duration_words(s.best.dry_s));
+  const std::string stretch = s.worst_to_h > s.worst_from_h
+                                  ? stretch_words(s.worst_from_h, s.worst_to_h, s.by_days)
+                                  : std::string();
+  const std::string worst = duration_words(s.worst.dry_s), best = duration_words(s.best.dry_s);
+  if (s.by_days)
+    return fmt::format("worst: {}, {} a day{}; best: {}, {} a day.", s.worst.words, worst,
+                       stretch.empty() ? "" : ", longest " + stretch, s.best.words, best);
+  return fmt::format("worst: {}{}, {}; best: {}, {}.", s.worst.words,
+                     stretch.empty() ? "" : ", " + stretch, worst, s.best.words, best);
 }
 
 std::string why(const Summary& s) {
   std::string text = fmt::format(
       "your heads bring {} an hour to the bench; at {} the leaves lose {} where they are wet.",
-      depth_words(s.mist_then_kg_per_m2), clock_words(s.peak_loss_hour_h),
+      depth_words(s.mist_then_kg_per_m2), when_words(s.peak_loss_hour_h, s.by_days),
       depth_words(s.peak_loss_kg_per_m2));
   if (s.worst.dry_s >= 30.0)
     text += fmt::format(" The worst corner gets {:.0f} % of the mean.", 100.0 * s.worst_gets_ratio);
@@ -208,7 +212,7 @@ std::string the_clock(const std::optional<ClockAdvice>& clock) {
 std::string heat(const Summary& s) {
   return fmt::format(
       "hottest at the leaves {} at {}. How long cuttings last without mist: not computed yet.",
-      temperature_words(s.hottest_leaf_K), clock_words(s.hottest_hour_h));
+      temperature_words(s.hottest_leaf_K), when_words(s.hottest_hour_h, s.by_days));
 }
 
 std::string how_sure(const VerdictInput& input) {

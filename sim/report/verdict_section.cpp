@@ -7,19 +7,9 @@
 #include "sim/report/sections.h"
 #include "sim/report/svg.h"
 #include "sim/report/verdict.h"
+#include "sim/report/words.h"
 
 namespace mistwright::report {
-namespace {
-
-/// With a capital at its start.
-std::string sentence(std::string words) {
-  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
-    words[0] = static_cast<char>(words[0] - 'a' + 'A');
-  return words;
-}
-
-}  // namespace
-
 std::string verdict_section(const std::string& verdict_text) {
   const VerdictLines v = verdict_lines(verdict_text);
   std::string stamp, lead = v.opening, css_class = "but";
@@ -38,7 +28,7 @@ std::string verdict_section(const std::string& verdict_text) {
   for (const auto& [label, words] : v.lines)
     html += fmt::format("<dt>{}</dt><dd>{}</dd>\n",
                         escaped(label.ends_with(':') ? label.substr(0, label.size() - 1) : label),
-                        escaped(typeset(sentence(words))));
+                        escaped(typeset(capital(words))));
   return html + "</dl></section>\n";
 }
 

@@ -39,6 +39,26 @@ std::string clock_words(double hour_of_day_h) {
   return fmt::format("{:02}:{:02}", in_day / 60, in_day % 60);
 }
 
+std::string when_words(double since_midnight_h, bool by_days) {
+  if (!by_days) return clock_words(since_midnight_h);
+  const double minutes = std::round(since_midnight_h * 60.0);
+  return fmt::format("day {:.0f}, {}", std::floor(minutes / 1440.0) + 1.0,
+                     clock_words(std::fmod(minutes, 1440.0) / 60.0));
+}
+
+std::string stretch_words(double from_h, double to_h, bool by_days) {
+  const double midnight_h = 24.0 * std::floor(from_h / 24.0);
+  if (by_days && to_h - midnight_h > 24.0)
+    return when_words(from_h, by_days) + " to " + when_words(to_h, by_days);
+  return when_words(from_h, by_days) + "-" + clock_words(by_days ? to_h - midnight_h : to_h);
+}
+
+std::string capital(std::string words) {
+  if (!words.empty() && words[0] >= 'a' && words[0] <= 'z')
+    words[0] = static_cast<char>(words[0] - 'a' + 'A');
+  return words;
+}
+
 std::string temperature_words(double temperature_K) {
   const double celsius = temperature_K - 273.15;
   return fmt::format("{:.0f} degC ({:.0f} degF)", celsius, 1.8 * celsius + 32.0);

@@ -12,6 +12,16 @@ namespace mistwright::report {
 [[nodiscard]] std::string burst_words(double duration_s);
 /// Hour of the day, 0 to 24, as "14:10".
 [[nodiscard]] std::string clock_words(double hour_of_day_h);
+
+/// A run longer than this is told by days and hours [h].
+inline constexpr double told_by_days_h = 24.5;
+/// Hours since the midnight before a run, as "14:10" or, `by_days`, "day 3, 14:10".
+[[nodiscard]] std::string when_words(double since_midnight_h, bool by_days);
+/// A stretch between two such hours: "10:00-24:00", by days "day 3, 10:00-24:00" or "day 3, 18:00
+/// to day 4, 09:00".
+[[nodiscard]] std::string stretch_words(double from_h, double to_h, bool by_days);
+/// With a capital at its start.
+[[nodiscard]] std::string capital(std::string words);
 /// "32 degC (90 degF)"
 [[nodiscard]] std::string temperature_words(double temperature_K);
 /// "3.0 bar (44 psi)"

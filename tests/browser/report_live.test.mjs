@@ -66,7 +66,7 @@ test('buttons step an hour earlier and later, and play and stop', () => open({},
   assert.equal(await page.textContent('#film-play'), 'Stop');
   await page.waitForFunction((clock) => document.getElementById('film-clock').textContent !== clock, later.clock, {timeout: 5000});
   await page.click('#film-play');
-  assert.equal(await page.textContent('#film-play'), 'Play the day');
+  assert.equal(await page.textContent('#film-play'), 'Play');
   const stopped = (await look(page)).clock;
   await page.waitForTimeout(700);
   assert.equal((await look(page)).clock, stopped);
@@ -77,7 +77,7 @@ test('play ends at the end of the day by itself', () => open({}, async (page) =>
   await page.keyboard.press('End');
   for (let i = 0; i < 2; ++i) await page.keyboard.press('ArrowLeft');
   await page.click('#film-play');
-  await page.waitForFunction(() => document.getElementById('film-play').textContent === 'Play the day', null, {timeout: 5000});
+  await page.waitForFunction(() => document.getElementById('film-play').textContent === 'Play', null, {timeout: 5000});
   assert.match((await look(page)).clock, /^24:00$/);
 }));
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <regex>
 #include <set>
+#include <utility>
 
 #include "sim/record/hdf5_file.h"
 #include "sim/report/bench_map.h"
@@ -164,6 +165,63 @@ TEST_CASE("report: sentences follow the data and are not canned", "[report][law]
           for (std::size_t i = 0; i < variable.values.size(); ++i)
             if (i % 12 == 0) variable.values[i] += 20.0;
   CHECK(page_of(r).find("door end, 0.6\u00a0m along and 0.9\u00a0m across") != std::string::npos);
+}
+
+/// The clocks "13:05" in a text without "day 2, " before them.
+std::vector<std::string> clocks_without_day(const std::string& text) {
+  static const std::regex clock("(day [0-9]+,.)?[0-9][0-9]:[0-9][0-9]");
+  std::vector<std::string> found;
+  for (std::sregex_iterator it(text.begin(), text.end(), clock), end; it != end; ++it)
+    if (!(*it)[1].matched && text.substr(static_cast<std::size_t>(it->position()) - 1, 1) != "-")
+      found.push_back(it->str());
+  return found;
+}
+
+/// What stands between marks, each piece by itself.
+std::vector<std::string> between(const std::string& html, const std::string& open,
+                                 const std::string& close) {
+  std::vector<std::string> pieces;
+  for (std::size_t at = html.find(open); at != std::string::npos; at = html.find(open, at)) {
+    at += open.size();
+    pieces.push_back(html.substr(at, html.find(close, at) - at));
+  }
+  return pieces;
+}
+
+TEST_CASE("report: in a run of days every hour in a sentence or a table has its day",
+          "[report][law]") {
+  record::Record r = test::sample_record();
+  for (record::Group& group : r.groups)
+    for (record::Variable& variable : group.variables)
+      if (variable.name == "time" || variable.name == "map_time" || variable.name == "event_time")
+        for (double& us : variable.values) us *= 3.0;
+  const std::string html = page_of(r);
+  std::size_t told = 0;
+  for (const auto& [open, close] :
+       {std::pair{"<figcaption>", "</figcaption>"}, std::pair{"<dd>", "</dd>"},
+        std::pair{"<th scope=\"row\">", "</th>"}, std::pair{"\"clock\":[", "]"}})
+    for (const std::string& piece : between(html, open, close)) {
+      CAPTURE(piece.substr(0, 300));
+      CHECK(clocks_without_day(piece).empty());
+      told += count(piece, "day 2,");
+    }
+  CHECK(told > 20);
+  CHECK(clocks_without_day("At 13:00 and day 2, 14:00").size() == 1);
+}
+
+TEST_CASE("report: air fuller than it can be is drawn as full and said to be fog",
+          "[report][exact]") {
+  record::Record r = test::sample_record();
+  CHECK(page_of(r).find("100 % (fog)") == std::string::npos);
+  for (record::Group& group : r.groups)
+    if (group.name == "series")
+      for (record::Variable& variable : group.variables)
+        if (variable.name == "relative_humidity") variable.values[60] = 1.0123;
+  const std::string html = page_of(r);
+  CHECK(html.find("100\u00a0% (fog). It then holds 1.2\u00a0% more vapour") != std::string::npos);
+  CHECK(html.find("\"full\":100,\"fullWords\":\" (fog)\"") != std::string::npos);
+  CHECK(html.find("101.2") == std::string::npos);
+  CHECK(r.group("series").variable("relative_humidity").values[60] == 1.0123);
 }
 
 TEST_CASE("report: the map's colours follow the values and are not one", "[report][law]") {

@@ -51,6 +51,10 @@ TEST_CASE("report: amounts of a run of several days are means per day", "[report
       for (double& us : g.variables[0].values) us *= 3.0;
   const report::Summary three = report::summarise(r);
   CHECK_THAT(three.days_number, rel(3.0, 1e-12));
+  CHECK(three.by_days);
+  CHECK_FALSE(one.by_days);
+  // The hump's top at 13:00 is now three times as long after midnight.
+  CHECK_THAT(three.hottest_hour_h, test::abs(39.0, 0.25));
   CHECK_THAT(three.worst.dry_s, rel(one.worst.dry_s / 3.0, 1e-12));
   CHECK_THAT(three.water_kg, rel(one.water_kg / 3.0, 1e-12));
   CHECK_THAT(three.medium_gets_kg_per_m2, rel(one.medium_gets_kg_per_m2 / 3.0, 1e-12));

@@ -136,6 +136,22 @@ TEST_CASE("report: the lines say the run's own numbers in both kinds of units", 
         "Assumed: 11 values, see check --assumed.");
 }
 
+TEST_CASE("report: the lines of a run of days name the day of every hour", "[report][exact]") {
+  Summary s = fine();
+  s.days_number = 7.0;
+  s.by_days = true;
+  s.worst_from_h = 66.0;
+  s.worst_to_h = 81.0;
+  s.peak_loss_hour_h = 85.0;
+  s.hottest_hour_h = 62.1667;
+  const std::string text = report::verdict({.main = s});
+  CHECK(line(text, "Where, when") ==
+        "worst: north bench, fan end, 10 min a day, longest day 3, 18:00 to day 4, 09:00; best: "
+        "south bench, door end, 1 min a day.");
+  CHECK(line(text, "Why").find("at day 4, 13:00 the leaves lose") != std::string::npos);
+  CHECK(line(text, "Heat").find("at day 3, 14:10.") != std::string::npos);
+}
+
 TEST_CASE("report: a bench without a dry place says so", "[report][exact]") {
   Summary s = fine();
   s.worst.dry_s = 0.0;

@@ -19,6 +19,19 @@ TEST_CASE("report: times are said as people say them", "[report][exact]") {
   CHECK(clock_words(14.1667) == "14:10");
   CHECK(clock_words(24.0) == "24:00");
   CHECK(clock_words(25.5) == "01:30");
+  CHECK(capital("worst") == "Worst");
+}
+
+TEST_CASE("report: hours of a run of days are told with their day", "[report][exact]") {
+  CHECK(when_words(14.1667, false) == "14:10");
+  CHECK(when_words(24.0, false) == "24:00");
+  CHECK(when_words(14.1667, true) == "day 1, 14:10");
+  CHECK(when_words(23.9999, true) == "day 2, 00:00");
+  CHECK(when_words(61.0, true) == "day 3, 13:00");
+  CHECK(stretch_words(10.0, 24.0, false) == "10:00-24:00");
+  CHECK(stretch_words(22.0, 30.0, false) == "22:00-06:00");
+  CHECK(stretch_words(58.0, 72.0, true) == "day 3, 10:00-24:00");
+  CHECK(stretch_words(66.0, 81.0, true) == "day 3, 18:00 to day 4, 09:00");
 }
 
 // NIST SP 811 (2008), appendix B: 1 psi = 6.894757 kPa, 1 US gallon = 3.785412 L, degF = 1.8 degC

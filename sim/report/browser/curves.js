@@ -83,7 +83,7 @@ const makeKey = (panel) => {
     item.append(sample, make('span', '', 'bursts'));
   }
   return {key, show: (index) => panel.series.forEach((series, i) => {
-    values[i].textContent = numberWords(series.values[index], panel.decimals, panel.unit);
+    values[i].textContent = numberWords(series.values[index], panel);
   })};
 };
 
@@ -133,7 +133,7 @@ const startCurves = (data) => {
   timeRow('day', data.at, (index) => clockWords(data, data.at[index]),
     (index) => `${clockWords(data, data.at[index])}: ` + spoken.map((panel) => {
       const series = panel.series[panel.spoken];
-      return `${panel.words.split(',')[0]} ${numberWords(series.values[index], panel.decimals, panel.unit)}`;
+      return `${panel.words.split(',')[0]} ${numberWords(series.values[index], panel)}`;
     }).join('; '));
   matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => plots.forEach((plot) => plot.redraw(false)));
   byId('day-live').hidden = false;

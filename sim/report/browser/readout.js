@@ -1,7 +1,10 @@
 // Numbers and times in words.
 const noBreak = '\u00a0';
-const numberWords = (value, decimals, unit) =>
-  value === null || value === undefined ? 'not known' : value.toFixed(decimals) + noBreak + unit;
+const numberWords = (value, panel) => {
+  if (value === null || value === undefined) return 'not known';
+  const words = value.toFixed(panel.decimals) + noBreak + panel.unit;
+  return panel.full !== null && value >= panel.full ? words + panel.fullWords : words;
+};
 
 /** "13:05", in a run of days "day 2, 13:05". */
 const clockWords = (data, at) => {
