@@ -12,7 +12,7 @@
 namespace mistwright::report {
 namespace {
 
-constexpr double width = 460.0, left = 82.0, right = 62.0;
+constexpr double width = 460.0, left = 82.0, right = 62.0, key_row = 19.0;
 
 double sum(const std::vector<double>& values) {
   return std::accumulate(values.begin(), values.end(), 0.0);
@@ -33,25 +33,18 @@ void draw_shares(Svg& svg, const std::vector<double>& parts, double top, double 
   }
 }
 
-double draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& totals,
-                 bool draw_them) {
+void draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& totals) {
   const double all = sum(totals);
-  double x = 4.0, y = 14.0;
+  // Two columns, so that the longest name has room in the largest letters.
+  const std::size_t rows = (bars.fates.size() + 1) / 2;
   for (std::size_t f = 0; f < bars.fates.size(); ++f) {
-    const std::string words =
-        fmt::format("{} {:.0f} %", bars.fates[f], all > 0.0 ? 100.0 * totals[f] / all : 0.0);
-    const double needed = 28.0 + 9.0 * static_cast<double>(words.size());
-    if (x > 4.0 && x + needed > width) {
-      x = 4.0;
-      y += 19.0;
-    }
-    if (draw_them) {
-      svg.rect({x, y - 10.0, 12.0, 12.0}, fmt::format("fate f{}", f));
-      svg.text({x + 17.0, y}, words, Anchor::Start);
-    }
-    x += needed;
+    const Point at{4.0 + (f < rows ? 0.0 : 0.5 * width),
+                   14.0 + key_row * static_cast<double>(f % std::max<std::size_t>(rows, 1))};
+    svg.rect({at.x_px, at.y_px - 10.0, 12.0, 12.0}, fmt::format("fate f{}", f));
+    svg.text({at.x_px + 17.0, at.y_px},
+             fmt::format("{} {:.0f} %", bars.fates[f], all > 0.0 ? 100.0 * totals[f] / all : 0.0),
+             Anchor::Start);
   }
-  return y + 14.0;
 }
 
 }  // namespace
@@ -60,12 +53,11 @@ std::string draw(const FateBars& bars) {
   std::vector<double> totals;
   for (const auto& row : bars.mass_kg) totals.push_back(sum(row));
   const double all = sum(totals);
-  Svg measure(width, 1.0);
-  const double top = draw_keys(measure, bars, totals, false);
+  const double top = key_row * std::ceil(0.5 * static_cast<double>(bars.fates.size())) + 9.0;
   constexpr double row = 17.0;
   const double rows = static_cast<double>(bars.diameters_um.size());
   Svg svg(width, top + 24.0 + 40.0 + row * rows + 10.0);
-  draw_keys(svg, bars, totals, true);
+  draw_keys(svg, bars, totals);
   svg.text({left - 6.0, top + 16.0}, "all drops", Anchor::End);
   draw_shares(svg, totals, top, 24.0, bars.fates);
   const double head = top + 24.0 + 28.0;
@@ -104,14 +96,16 @@ std::string draw(const std::vector<HeadMark>& heads) {
     svg.text({x(tick), bottom + 31.0}, fmt::format("({:.0f})", tick * 1e5 / 6894.757),
              Anchor::Middle, "tick");
   }
+  const bool short_names =
+      std::all_of(heads.begin(), heads.end(), [](const HeadMark& h) { return h.name.size() <= 3; });
   for (std::size_t i = 0; i < heads.size(); ++i) {
     const HeadMark& h = heads[i];
     const double y = top + row * (static_cast<double>(i) + 0.5);
     const bool outside = h.pressure_Pa < h.low_Pa || h.pressure_Pa > h.high_Pa;
     svg.rect({x(h.low_Pa / 1e5), y - 8.0, x(h.high_Pa / 1e5) - x(h.low_Pa / 1e5), 16.0}, "band");
     svg.rect({from, y - 4.0, x(h.pressure_Pa / 1e5) - from, 8.0}, outside ? "mark bad" : "mark");
-    std::string name = h.name.size() <= 3 ? fmt::format("head {}", h.name) : h.name;
-    svg.text({from - 8.0, y + 4.0}, shortened(name, 11), Anchor::End);
+    svg.text({from - 8.0, y + 4.0}, shortened(short_names ? "head " + h.name : h.name, 11),
+             Anchor::End);
     svg.text({to + 8.0, y + 4.0},
              fmt::format("{:.2f} bar{}", h.pressure_Pa / 1e5, outside ? " !" : ""), Anchor::Start);
   }

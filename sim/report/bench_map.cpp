@@ -61,6 +61,33 @@ void label_outside(Svg& svg, const Point& at, const std::string& wall, const std
 
 }  // namespace
 
+void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<double>& values,
+                 const MapScale& scale) {
+  std::vector<std::string> paths(map_levels);
+  for (std::size_t c = 0; c < cells.size(); ++c) {
+    if (!std::isfinite(values[c])) continue;
+    const std::size_t level = Plan::level(values[c], scale);
+    Box box = cells[c];
+    const auto goes_on = [&](std::size_t next) {
+      return next < cells.size() && std::isfinite(values[next]) &&
+             Plan::level(values[next], scale) == level &&
+             std::abs(cells[next].y_px - box.y_px) < 0.01 &&
+             std::abs(cells[next].x_px - box.x_px - box.width_px) < 0.01;
+    };
+    for (; goes_on(c + 1); ++c) box.width_px += cells[c + 1].width_px;
+    const std::string wide = short_number(box.width_px + seam_px);
+    paths[level] += fmt::format("M{} {}h{}v{}h-{}z", short_number(box.x_px), short_number(box.y_px),
+                                wide, short_number(box.height_px + seam_px), wide);
+  }
+  const auto colours = ramp_colours(scale.ramp, map_levels);
+  for (std::size_t i = 0; i < map_levels; ++i) {
+    if (paths[i].empty()) continue;
+    svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
+    svg.path(paths[i]);
+    svg.close_group();
+  }
+}
+
 /// Metres of the plan to units of the picture: x to the right, y upwards.
 struct Plan::View {
   double left = 0.0, bottom = 0.0, scale = 1.0;
@@ -113,22 +140,13 @@ void Plan::draw_house(Svg& svg, const View& v) const {
 
 void Plan::draw_cells(Svg& svg, const View& v, const std::vector<double>& values,
                       const MapScale& scale) const {
-  // One path a colour: a third of the bytes of a rectangle a cell.
-  std::vector<std::string> paths(map_levels);
   const double size = v.scale * edge_m_;
+  std::vector<Box> cells;
   for (std::size_t c = 0; c < values.size(); ++c) {
     const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
-    paths[level(values[c], scale)] +=
-        fmt::format("M{:.2f} {:.2f}h{:.2f}v{:.2f}h-{:.2f}z", corner.x_px, corner.y_px,
-                    size + seam_px, size + seam_px, size + seam_px);
+    cells.push_back({corner.x_px, corner.y_px, size, size});
   }
-  const auto colours = ramp_colours(scale.ramp, map_levels);
-  for (std::size_t i = 0; i < map_levels; ++i)
-    if (!paths[i].empty()) {
-      svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
-      svg.path(paths[i]);
-      svg.close_group();
-    }
+  paint_cells(svg, cells, values, scale);
   for (const Places::Table& b : places_.benches()) {
     const Point corner = v.at(b.x_m, b.y_m + b.width_m);
     svg.rect({corner.x_px, corner.y_px, v.scale * b.length_m, v.scale * b.width_m}, "frame");
@@ -247,17 +265,17 @@ std::string Plan::gridded(const std::string& name, const Grid& grid, const MapSc
   Svg svg(width, v.bottom + 26.0);
   const double dx = length_m_ / static_cast<double>(grid.x_m.size()),
                dy = width_m_ / static_cast<double>(grid.y_m.size());
-  const auto colours = ramp_colours(scale.ramp, map_levels);
   const auto each = [&](const auto& act) {
     for (std::size_t j = 0; j < grid.y_m.size(); ++j)
       for (std::size_t i = 0; i < grid.x_m.size(); ++i)
         act(i, j, grid.values[j * grid.x_m.size() + i]);
   };
-  each([&](std::size_t i, std::size_t j, double value) {
+  std::vector<Box> cells;
+  each([&](std::size_t i, std::size_t j, double) {
     const Point corner = v.at(dx * static_cast<double>(i), dy * static_cast<double>(j + 1));
-    svg.rect({corner.x_px, corner.y_px, v.scale * dx + seam_px, v.scale * dy + seam_px}, "cell",
-             colours[level(value, scale)]);
+    cells.push_back({corner.x_px, corner.y_px, v.scale * dx, v.scale * dy});
   });
+  paint_cells(svg, cells, grid.values, scale);
   draw_house(svg, v);
   for (const Places::Table& b : places_.benches()) {
     const Point corner = v.at(b.x_m, b.y_m + b.width_m);
@@ -286,8 +304,8 @@ std::string Plan::cell_places() const {
   std::string xs, ys;
   for (std::size_t c = 0; c < x_m_.size(); ++c) {
     const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
-    xs += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.x_px);
-    ys += fmt::format("{}{:.2f}", c == 0 ? "" : ",", corner.y_px);
+    xs += (c == 0 ? "" : ",") + short_number(corner.x_px);
+    ys += (c == 0 ? "" : ",") + short_number(corner.y_px);
   }
   return fmt::format("\"x\":[{}],\"y\":[{}],\"edge\":{:.2f}", xs, ys, v.scale * edge_m_ + seam_px);
 }

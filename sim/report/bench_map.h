@@ -20,6 +20,11 @@ struct MapScale {
   std::string low_words, high_words;  ///< what the ends mean: "wet all day"
 };
 
+/// Paints boxes by their values, unknown ones not; a path a colour, neighbours to the right of one
+/// colour as one: a quarter of the bytes of a rectangle a cell.
+void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<double>& values,
+                 const MapScale& scale);
+
 /// A number written on a map.
 struct MapLabel {
   double x_m = 0.0, y_m = 0.0;  ///< middle of its foot
@@ -60,7 +65,6 @@ class Plan {
   [[nodiscard]] static std::size_t level(double value, const MapScale& scale);
   [[nodiscard]] const Places& places() const { return places_; }
   [[nodiscard]] double length_m() const { return length_m_; }
-  [[nodiscard]] double width_m() const { return width_m_; }
   [[nodiscard]] const std::vector<double>& x_m() const { return x_m_; }
   [[nodiscard]] const std::vector<double>& y_m() const { return y_m_; }
 

@@ -23,33 +23,31 @@ double spacing(const std::vector<double>& centres) {
   return centres.size() > 1 ? centres[1] - centres[0] : 0.2;
 }
 
+/// The highest row in which air is known: above it is the roof, or the sky.
+std::size_t highest_row(const FlowLayer& layer) {
+  for (std::size_t i = layer.speed_m_per_s.size(); i-- > 0;)
+    if (std::isfinite(layer.speed_m_per_s[i])) return i / layer.across_m.size();
+  return layer.up_m.size() - 1;
+}
+
 std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
                        const std::vector<Box>& benches_m, const std::string& name) {
   const double dx = spacing(layer.across_m), dy = spacing(layer.up_m);
-  const double long_m = layer.across_m.back() + 0.5 * dx, tall_m = layer.up_m.back() + 0.5 * dy;
+  const double long_m = layer.across_m.back() + 0.5 * dx,
+               tall_m = layer.up_m[highest_row(layer)] + 0.5 * dy;
   const double px = (width - 2.0 * margin) / long_m;
   const double height = px * tall_m + 2.0 * margin;
   Svg svg(width, height);
   const auto at = [&](double x_m, double y_m) {
     return Point{margin + px * x_m, height - margin - px * y_m};
   };
-  const auto colours = ramp_colours(scale.ramp, map_levels);
-  std::vector<std::string> paths(map_levels);
-  for (std::size_t r = 0; r < layer.up_m.size(); ++r)
-    for (std::size_t c = 0; c < layer.across_m.size(); ++c) {
-      const double speed = layer.speed_m_per_s[layer.at(r, c)];
-      if (!std::isfinite(speed)) continue;
-      const Point corner = at(layer.across_m[c] - 0.5 * dx, layer.up_m[r] + 0.5 * dy);
-      paths[Plan::level(speed, scale)] +=
-          fmt::format("M{:.1f} {:.1f}h{:.2f}v{:.2f}h-{:.2f}z", corner.x_px, corner.y_px,
-                      px * dx + seam_px, px * dy + seam_px, px * dx + seam_px);
+  std::vector<Box> cells;
+  for (const double up_m : layer.up_m)
+    for (const double across_m : layer.across_m) {
+      const Point corner = at(across_m - 0.5 * dx, up_m + 0.5 * dy);
+      cells.push_back({corner.x_px, corner.y_px, px * dx, px * dy});
     }
-  for (std::size_t i = 0; i < map_levels; ++i)
-    if (!paths[i].empty()) {
-      svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
-      svg.path(paths[i]);
-      svg.close_group();
-    }
+  paint_cells(svg, cells, layer.speed_m_per_s, scale);
   for (const Box& bench : benches_m) {
     const Point corner = at(bench.x_px, bench.y_px + bench.height_px);
     const Box outline{corner.x_px, corner.y_px, px * bench.width_px,

@@ -1,13 +1,12 @@
 #include <fmt/core.h>
 
-#include <algorithm>
-#include <cmath>
 #include <cstdlib>
 #include <map>
 #include <sstream>
 
 #include "sim/record/house_group.h"
 #include "sim/report/html.h"
+#include "sim/report/places.h"
 #include "sim/report/sections.h"
 #include "sim/report/svg.h"
 #include "sim/report/words.h"
@@ -17,25 +16,20 @@ namespace {
 
 using record::Group;
 
-const std::string* provenance(const record::Record& record, const std::string& name) {
-  const Group* group = record.find("provenance");
-  if (group == nullptr) return nullptr;
-  const auto it = group->attributes.find(name);
-  return it == group->attributes.end() ? nullptr : &it->second;
+std::string words_table(const DataTable& table) {
+  return "<div class=\"words\">" + html_table(table) + "</div>\n";
 }
 
-DataTable words_table(std::string caption, std::vector<std::string> headings,
-                      std::vector<std::vector<std::string>> rows) {
-  return {std::move(caption), std::move(headings), std::move(rows)};
+std::string no_changes() {
+  return section("changes", "Changes tried",
+                 paragraph("Not computed: no changed houses were run."));
 }
 
 }  // namespace
 
 std::string changes_section(const Subject& s) {
-  const std::string* text = provenance(s.record, "neighbours");
-  if (text == nullptr || text->empty())
-    return section("changes", "Changes tried",
-                   paragraph("Not computed: no changed houses were run."));
+  const std::string* text = attribute_text(s.record, "provenance", "neighbours");
+  if (text == nullptr) return no_changes();
   DataTable table{"the same house with one thing changed",
                   {"Change", "Worst corner dry", "Mean dry", "Leaves dry, %", "Water, L a day",
                    "Soggy", "Hottest leaf, \u00b0C"},
@@ -51,9 +45,7 @@ std::string changes_section(const Subject& s) {
                           fmt::format("{:.0f}", 100.0 * number(3)), number_words(number(4)),
                           duration_words(number(5)), fmt::format("{:.1f}", number(6) - 273.15)});
   }
-  if (table.rows.size() < 2)
-    return section("changes", "Changes tried",
-                   paragraph("Not computed: no changed houses were run."));
+  if (table.rows.size() < 2) return no_changes();
   return section(
       "changes", "Changes tried",
       paragraph(fmt::format(
@@ -63,14 +55,15 @@ std::string changes_section(const Subject& s) {
 }
 
 std::string assumed_section(const Subject& s) {
-  const std::string* text = provenance(s.record, "assumed");
+  const std::string* text = attribute_text(s.record, "provenance", "assumed");
   const std::vector<Assumed> rows =
       text != nullptr ? record::assumed_rows(*text) : std::vector<Assumed>{};
   if (rows.empty())
     return section("assumed", "What was assumed",
                    paragraph("Nothing: every value was set in the scenario."));
-  DataTable table = words_table("values that the scenario did not set",
-                                {"Value of", "Taken", "Honest range", "Evidence", "Meaning"}, {});
+  DataTable table{"values that the scenario did not set",
+                  {"Value of", "Taken", "Honest range", "Evidence", "Meaning"},
+                  {}};
   for (const Assumed& a : rows)
     table.rows.push_back(
         {a.key, typeset(a.value),
@@ -87,7 +80,7 @@ std::string assumed_section(const Subject& s) {
           "{} value{} came from defaults. Set those in the scenario that you know better. By "
           "evidence, {}.",
           rows.size(), rows.size() == 1 ? "" : "s", list_words(counts))) +
-          "<div class=\"words\">" + html_table(table) + "</div>\n");
+          words_table(table));
 }
 
 std::string audit_section(const Subject& s) {
@@ -110,7 +103,7 @@ std::string audit_section(const Subject& s) {
       "Water, vapour and heat are counted in and out of every part. The worst line misses by "
       "{:.1e} of what it counts.",
       s.summary.worst_audit_relative_ratio);
-  if (const std::string* error = provenance(s.record, "representative_error"))
+  if (const std::string* error = attribute_text(s.record, "provenance", "representative_error"))
     words += fmt::format(
         " A few leaves stand for all while the air is computed; that is off by {:.2g} % of the "
         "day's evaporation.",
@@ -119,21 +112,21 @@ std::string audit_section(const Subject& s) {
 }
 
 std::string method_section() {
-  DataTable table =
-      words_table("relations and where they come from", {"Part", "Relation", "Source"}, {});
-  table.rows = {
-      {"air", "saturation pressure over water; moist air; wet bulb",
-       "IAPWS R7-97(2012); ASHRAE Handbook, Fundamentals"},
-      {"sun", "position; diffuse part; sky temperature",
-       "Reda and Andreas 2004; Erbs and others 1982; Swinbank 1963; Brunt 1932"},
-      {"air flow", "steady field that keeps mass in every cell, from fans, vents and leaks",
-       "ASHRAE Handbook, Fundamentals, for openings"},
-      {"drops", "drag; evaporation in flight; size spread",
-       "Clift and others 1978; Ranz and Marshall 1952; Lefebvre"},
-      {"leaves", "film that breaks up below a depth; evaporation of wet and dry parts; landing",
-       "Deardorff 1978; Monteith 1965; May and Clifford 1967"},
-      {"pipes", "friction; junctions in balance", "Darcy and Weisbach; Colebrook 1939"},
-      {"uniformity", "poorest quarter against the mean", "common practice"}};
+  const DataTable table{
+      "relations and where they come from",
+      {"Part", "Relation", "Source"},
+      {{"air", "saturation pressure over water; moist air; wet bulb",
+        "IAPWS R7-97(2012); ASHRAE Handbook, Fundamentals"},
+       {"sun", "position; diffuse part; sky temperature",
+        "Reda and Andreas 2004; Erbs and others 1982; Swinbank 1963; Brunt 1932"},
+       {"air flow", "steady field that keeps mass in every cell, from fans, vents and leaks",
+        "ASHRAE Handbook, Fundamentals, for openings"},
+       {"drops", "drag; evaporation in flight; size spread",
+        "Clift and others 1978; Ranz and Marshall 1952; Lefebvre"},
+       {"leaves", "film that breaks up below a depth; evaporation of wet and dry parts; landing",
+        "Deardorff 1978; Monteith 1965; May and Clifford 1967"},
+       {"pipes", "friction; junctions in balance", "Darcy and Weisbach; Colebrook 1939"},
+       {"uniformity", "poorest quarter against the mean", "common practice"}}};
   return section(
       "method", "How it was computed",
       paragraph(
@@ -141,7 +134,7 @@ std::string method_section() {
           "Between events films, air and medium follow closed forms. Limits: one crop a run; the "
           "fate of the cuttings is not computed; the house stands free, without neighbours or "
           "trees.") +
-          "<div class=\"words\">" + html_table(table) + "</div>\n" +
+          words_table(table) +
           paragraph("Colours: our own ramps from paper to deep water and from paper to bark, their "
                     "lightness (L* of CIE 1976) falling evenly from end to end."));
 }

@@ -6,6 +6,7 @@
 #include "sim/record/sha256.h"
 #include "sim/report/html.h"
 #include "sim/report/page_style.h"
+#include "sim/report/places.h"
 #include "sim/report/sections.h"
 #include "sim/report/svg.h"
 
@@ -31,11 +32,10 @@ std::string policy_digest(std::string_view bytes) {
   return text + "='";
 }
 
-std::string attribute_or(const record::Group* group, const std::string& name,
-                         const std::string& otherwise) {
-  if (group == nullptr) return otherwise;
-  const auto it = group->attributes.find(name);
-  return it == group->attributes.end() || it->second.empty() ? otherwise : it->second;
+std::string provenance_or(const record::Record& record, const std::string& name,
+                          const std::string& otherwise) {
+  const std::string* text = attribute_text(record, "provenance", name);
+  return text == nullptr || text->empty() ? otherwise : *text;
 }
 
 std::string head(const std::string& title) {
@@ -52,13 +52,13 @@ std::string head(const std::string& title) {
 }
 
 std::string foot(const record::Record& record) {
-  const record::Group* p = record.find("provenance");
   const auto digest = record.attributes.find("content_sha256");
-  std::string words = fmt::format(
-      "mistwright {} \u00b7 scenario {} \u00b7 seed {} \u00b7 {} events",
-      attribute_or(p, "version", "of unknown version"), attribute_or(p, "scenario_path", "unnamed"),
-      attribute_or(p, "seed", "unknown"), attribute_or(p, "events", "?"));
-  if (const std::string started = attribute_or(p, "started", ""); !started.empty())
+  std::string words =
+      fmt::format("mistwright {} \u00b7 scenario {} \u00b7 seed {} \u00b7 {} events",
+                  provenance_or(record, "version", "of unknown version"),
+                  provenance_or(record, "scenario_path", "unnamed"),
+                  provenance_or(record, "seed", "unknown"), provenance_or(record, "events", "?"));
+  if (const std::string started = provenance_or(record, "started", ""); !started.empty())
     words += " \u00b7 run started " + started;
   if (digest != record.attributes.end()) words += " \u00b7 results " + digest->second.substr(0, 16);
   return "<footer><p>" + escaped(words) +
@@ -86,9 +86,8 @@ std::string page(const record::Record& record, const std::string& verdict_text) 
   const Summary summary = summarise(record);
   const Plan plan(record);
   const Subject subject{record, summary, plan};
-  const record::Group* provenance = record.find("provenance");
-  const std::string name = attribute_or(provenance, "house_name", "Mist house"),
-                    note = attribute_or(provenance, "note", "");
+  const std::string name = provenance_or(record, "house_name", "Mist house"),
+                    note = provenance_or(record, "note", "");
   std::string html = head(name + ": what the mist does");
   html += "<body>\n<header><h1>" + escaped(name) + "</h1>";
   if (!note.empty()) html += "<p>" + escaped(note) + "</p>";

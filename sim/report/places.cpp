@@ -30,6 +30,14 @@ std::string bench_words(const std::string& name) {
 
 }  // namespace
 
+const std::string* attribute_text(const record::Record& record, const std::string& group,
+                                  const std::string& name) {
+  const record::Group* found = record.find(group);
+  if (found == nullptr) return nullptr;
+  const auto it = found->attributes.find(name);
+  return it == found->attributes.end() ? nullptr : &it->second;
+}
+
 double attribute_number(const record::Group& group, const std::string& name, double otherwise) {
   const auto it = group.attributes.find(name);
   if (it == group.attributes.end()) return otherwise;

@@ -39,6 +39,10 @@ class Places {
   std::string front_ = "front end", back_ = "back end", right_side_, left_side_;
 };
 
+/// An attribute's text; nullptr where the record has no such group or attribute.
+[[nodiscard]] const std::string* attribute_text(const record::Record& record,
+                                                const std::string& group, const std::string& name);
+
 /// A number that a group keeps as text in an attribute; `otherwise` where it has none.
 [[nodiscard]] double attribute_number(const record::Group& group, const std::string& name,
                                       double otherwise);

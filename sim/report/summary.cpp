@@ -173,10 +173,8 @@ Values local_hours(const Record& record, const Variable& time) {
 Summary summarise(const Record& record, double counts_from_s) {
   expect_needed(record);
   Summary summary;
-  if (const Group* provenance = record.find("provenance")) {
-    const auto name = provenance->attributes.find("house_name");
-    if (name != provenance->attributes.end()) summary.house_name = name->second;
-  }
+  if (const std::string* name = attribute_text(record, "provenance", "house_name"))
+    summary.house_name = *name;
   const Values& time = record.group("series").variable("time").values;
   const double span_h = (time.back() - time.front()) / 3.6e9;
   summary.days_number = std::max(1.0, span_h / 24.0);

@@ -143,17 +143,14 @@ void Svg::polyline(const std::vector<Point>& points, const std::string& css_clas
   body_ += fmt::format("<polyline points=\"{}\" class=\"{}\"/>", points_text(points), css_class);
 }
 
-void Svg::polygon(const std::vector<Point>& points, const std::string& css_class,
-                  const std::string& fill) {
-  body_ += fmt::format("<polygon points=\"{}\"{}{}/>", points_text(points),
-                       attribute("class", css_class), attribute("fill", fill));
+void Svg::polygon(const std::vector<Point>& points, const std::string& css_class) {
+  body_ += fmt::format("<polygon points=\"{}\" class=\"{}\"/>", points_text(points), css_class);
 }
 
-void Svg::circle(Point centre, double radius_px, const std::string& css_class,
-                 const std::string& fill) {
-  body_ += fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}{}/>", short_number(centre.x_px),
-                       short_number(centre.y_px), short_number(radius_px),
-                       attribute("class", css_class), attribute("fill", fill));
+void Svg::circle(Point centre, double radius_px, const std::string& css_class) {
+  body_ +=
+      fmt::format("<circle cx=\"{}\" cy=\"{}\" r=\"{}\" class=\"{}\"/>", short_number(centre.x_px),
+                  short_number(centre.y_px), short_number(radius_px), css_class);
 }
 
 void Svg::path(const std::string& data) {

@@ -39,10 +39,8 @@ class Svg {
   void rect(const Box& box, const std::string& css_class, const std::string& fill = {});
   void line(Point from, Point to, const std::string& css_class);
   void polyline(const std::vector<Point>& points, const std::string& css_class);
-  void polygon(const std::vector<Point>& points, const std::string& css_class,
-               const std::string& fill = {});
-  void circle(Point centre, double radius_px, const std::string& css_class,
-              const std::string& fill = {});
+  void polygon(const std::vector<Point>& points, const std::string& css_class);
+  void circle(Point centre, double radius_px, const std::string& css_class);
   /// Lines by the letters of SVG path data, filled as the group about them says.
   void path(const std::string& data);
   /// A shaft with a head; nothing when it is shorter than a unit.
@@ -55,9 +53,6 @@ class Svg {
 
   /// @param name what a screen reader says of the picture
   [[nodiscard]] std::string finish(std::string_view name, const std::string& css_class = "") const;
-
-  [[nodiscard]] double width_px() const { return width_px_; }
-  [[nodiscard]] double height_px() const { return height_px_; }
 
  private:
   double width_px_, height_px_;

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <sstream>
 
+#include "sim/report/places.h"
 #include "sim/report/words.h"
 
 namespace mistwright::report {
@@ -280,10 +281,7 @@ VerdictLines verdict_lines(const std::string& text) {
 }
 
 std::string kept_verdict(const record::Record& record) {
-  if (const record::Group* provenance = record.find("provenance")) {
-    const auto kept = provenance->attributes.find("verdict");
-    if (kept != provenance->attributes.end()) return kept->second;
-  }
+  if (const std::string* kept = attribute_text(record, "provenance", "verdict")) return *kept;
   VerdictInput input;
   input.main = summarise(record);
   return verdict(input);

@@ -16,6 +16,18 @@ using Values = std::vector<double>;
 
 namespace {
 
+/// The largest sizes of which there is nothing are not drawn; the table has them.
+void drop_empty_ends(FateBars& bars) {
+  const auto empty = [&](std::size_t k) {
+    return std::all_of(bars.mass_kg.begin(), bars.mass_kg.end(),
+                       [&](const Values& row) { return !(row[k] > 0.0); });
+  };
+  while (bars.diameters_um.size() > 1 && empty(bars.diameters_um.size() - 1)) {
+    bars.diameters_um.pop_back();
+    for (Values& row : bars.mass_kg) row.pop_back();
+  }
+}
+
 /// How many heads work outside of their range.
 std::string range_words(const std::vector<HeadMark>& marks) {
   const auto outside = std::count_if(marks.begin(), marks.end(), [](const HeadMark& m) {
@@ -50,6 +62,7 @@ std::string water_section(const Subject& s) {
     for (std::size_t k = 0; k < diameter.size(); ++k)
       table.rows[k].push_back(fmt::format("{:.4f}", bars.mass_kg.back()[k]));
   }
+  drop_empty_ends(bars);
   const auto share = [&](Fate f) {
     return 100.0 * s.summary.fate_fraction[static_cast<std::size_t>(f)];
   };

@@ -63,9 +63,9 @@ TEST_CASE("report: a page of results read back is the page of the results", "[re
   CHECK(page_of(back) == page_of(r));
 }
 
-TEST_CASE("report: the page names no address and stays under 900 kB", "[report][law]") {
+TEST_CASE("report: the page names no address and stays under 700 kB", "[report][law]") {
   const std::string html = page_of(test::sample_record());
-  CHECK(html.size() < 900'000);
+  CHECK(html.size() < 700'000);
   CHECK(html.find("http:") == std::string::npos);
   CHECK(html.find("https:") == std::string::npos);
   CHECK(html.find("src=") == std::string::npos);
