@@ -88,9 +88,9 @@ std::string temperature_figure(const Subject& s, const Group& air, const Moment&
   scale.low_words = "cooler";
   scale.high_words = "hotter";
   const std::string caption = fmt::format(
-      "At {}, when the house is hottest, its air differs by {:.1f} K from place to place: {:.1f} "
+      "{}, when the house is hottest, its air differs by {:.1f} K from place to place: {:.1f} "
       "\u00b0C at {}; {:.1f} \u00b0C at {}.",
-      when_words(moment.hour_h, s.summary.by_days), spread.high - spread.low, spread.high,
+      capital(at_words(moment.hour_h, s.summary.by_days)), spread.high - spread.low, spread.high,
       along_words(s, moment, spread.high_place), spread.low,
       along_words(s, moment, spread.low_place));
   return figure(

@@ -20,10 +20,10 @@ constexpr double full_percent = 100.0;
 std::string temperatures(const Day& day, const Quantities& c) {
   const Extreme leaf = day.largest(c[3]), air = day.largest(c[1]), outside = day.largest(c[0]);
   return fmt::format(
-      "The hottest leaf reaches {} at {}. The air in the house reaches {} at {}, {:.1f} K {} than "
+      "The hottest leaf reaches {} {}. The air in the house reaches {} {}, {:.1f} K {} than "
       "outside at its hottest, {}.",
-      temperature_words(leaf.value + 273.15), day.when_words(leaf.elapsed_h),
-      temperature_words(air.value + 273.15), day.when_words(air.elapsed_h),
+      temperature_words(leaf.value + 273.15), day.at_words(leaf.elapsed_h),
+      temperature_words(air.value + 273.15), day.at_words(air.elapsed_h),
       std::abs(air.value - outside.value), air.value >= outside.value ? "more" : "less",
       temperature_words(outside.value + 273.15));
 }
@@ -31,23 +31,23 @@ std::string temperatures(const Day& day, const Quantities& c) {
 std::string dryness(const Day& day, const Quantities& c) {
   const Extreme in = day.largest(c[1]);
   return fmt::format(
-      "How strongly the air dries: in the house at most {:.2f} kPa, at {}; outside at most {:.2f} "
+      "How strongly the air dries: in the house at most {:.2f} kPa, {}; outside at most {:.2f} "
       "kPa.",
-      in.value, day.when_words(in.elapsed_h), day.largest(c[0]).value);
+      in.value, day.at_words(in.elapsed_h), day.largest(c[0]).value);
 }
 
 std::string dampness(const Day& day, const Quantities& c) {
   const Extreme dry = day.least(c[0]), damp = day.largest(c[0]);
-  std::string words = fmt::format("The air in the house is driest at {}, with {:.0f} %, and ",
-                                  day.when_words(dry.elapsed_h), dry.value);
+  std::string words = fmt::format("The air in the house is driest {}, with {:.0f} %, and ",
+                                  day.at_words(dry.elapsed_h), dry.value);
   const double over = day.largest({c[0].variable, c[0].label, c[0].factor}).value - full_percent;
   if (over < 0.05)
     return words +
-           fmt::format("dampest at {}, with {:.0f} %.", day.when_words(damp.elapsed_h), damp.value);
+           fmt::format("dampest {}, with {:.0f} %.", day.at_words(damp.elapsed_h), damp.value);
   return words + fmt::format(
-                     "fullest at {}: 100 % (fog). It then holds {:.1f} % more vapour than air can "
+                     "fullest {}: 100 % (fog). It then holds {:.1f} % more vapour than air can "
                      "for long, which settles as dew on leaves, cover and floor.",
-                     day.when_words(damp.elapsed_h), over);
+                     day.at_words(damp.elapsed_h), over);
 }
 
 std::string wetness(const Day& day, const Quantities& c) {
@@ -55,17 +55,17 @@ std::string wetness(const Day& day, const Quantities& c) {
   const double mean =
       std::accumulate(all.begin(), all.end(), 0.0) / static_cast<double>(all.size());
   const Extreme most = day.largest(c[0]);
-  return fmt::format("Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, at {}.",
-                     mean, most.value, day.when_words(most.elapsed_h));
+  return fmt::format("Mean over all leaves: {:.3f} mm over the run, at most {:.3f} mm, {}.", mean,
+                     most.value, day.at_words(most.elapsed_h));
 }
 
 std::string bareness(const Day& day, const Quantities& c) {
   const Extreme most = day.largest(c[0]);
   if (!(most.value > 0.0)) return "At 0 % throughout: no leaf is ever more than half bare.";
   return fmt::format(
-      "At most {:.0f} % of the leaves are more than half bare, at {}. Each burst pulls the share "
+      "At most {:.0f} % of the leaves are more than half bare, {}. Each burst pulls the share "
       "down.",
-      most.value, day.when_words(most.elapsed_h));
+      most.value, day.at_words(most.elapsed_h));
 }
 
 std::string radiation(const Day& day, const Quantities& c) {
@@ -79,9 +79,8 @@ std::string radiation(const Day& day, const Quantities& c) {
 
 std::string demand(const Day& day, const Quantities& c) {
   const Extreme most = day.largest(c[0]);
-  return fmt::format(
-      "A wet leaf would lose at most {:.2f} mm an hour, at {}. Below zero, dew forms.", most.value,
-      day.when_words(most.elapsed_h));
+  return fmt::format("A wet leaf would lose at most {:.2f} mm an hour, {}. Below zero, dew forms.",
+                     most.value, day.at_words(most.elapsed_h));
 }
 
 /// Panels of what the leaves carry and how warm they are.

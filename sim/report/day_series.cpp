@@ -92,6 +92,10 @@ bool Day::by_days() const {
   return end_h_ > told_by_days_h;
 }
 
+std::string Day::at_words(double elapsed_h) const {
+  return report::at_words(first_hour_h_ + elapsed_h, by_days());
+}
+
 std::string Day::when_words(double elapsed_h) const {
   return report::when_words(first_hour_h_ + elapsed_h, by_days());
 }

@@ -57,6 +57,7 @@ class Day {
   [[nodiscard]] double stretch_h(std::size_t k) const;
   /// "14:10", in a run longer than a day "day 3, 14:10".
   [[nodiscard]] std::string when_words(double elapsed_h) const;
+  [[nodiscard]] std::string at_words(double elapsed_h) const;  ///< the same in a sentence
   /// Instants of the live curves, hours since the start: all recorded ones, or every second, third
   /// and so on of a long run.
   [[nodiscard]] std::vector<double> live_h() const;

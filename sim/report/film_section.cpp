@@ -26,6 +26,16 @@ std::size_t frame_at(const Values& hours, double hour) {
   return best;
 }
 
+/// Of how many frames one is shown, so that there are not too many letters and each day shows the
+/// same hours.
+std::size_t every_frame(const Values& time_us, std::size_t cells) {
+  std::size_t every = (time_us.size() * cells + most_letters - 1) / most_letters;
+  if (time_us.size() < 2) return every;
+  const auto a_day = static_cast<std::size_t>(std::lround(8.64e10 / (time_us[1] - time_us[0])));
+  while (every > 0 && every < a_day && a_day % every != 0) ++every;
+  return every;
+}
+
 /// Every so many rows of `width` values.
 Values thinned(const Values& all, std::size_t every, std::size_t width) {
   Values kept;
@@ -132,7 +142,7 @@ std::string film_section(const Subject& s) {
   const Group& bench = s.record.group("bench");
   const std::size_t cells = s.plan.x_m().size();
   const record::Variable& time = bench.variable("map_time");
-  const std::size_t every = (time.values.size() * cells + most_letters - 1) / most_letters;
+  const std::size_t every = every_frame(time.values, cells);
   if (every == 0) return {};
   const Values hours = thinned(hours_since_midnight(s.record, time), every, 1);
   LiveMap film{"film", "Water on the leaves",

@@ -2,12 +2,25 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
+
 #include "sim/report/html.h"
 #include "sim/report/json.h"
 #include "sim/report/map_words.h"
 
 namespace mistwright::report {
 namespace {
+
+/// "AAAB" as "A3B": neighbours are often alike.
+std::string in_runs(const std::string& letters) {
+  std::string runs;
+  for (std::size_t from = 0, to = 0; from < letters.size(); from = to) {
+    to = std::min(letters.find_first_not_of(letters[from], from), letters.size());
+    runs += letters[from];
+    if (to - from > 1) runs += std::to_string(to - from);
+  }
+  return runs;
+}
 
 /// A letter a cell, a word a frame: A is the lightest colour.
 std::string levels_json(const LiveMap& map, std::size_t frames) {
@@ -17,6 +30,7 @@ std::string levels_json(const LiveMap& map, std::size_t frames) {
     for (std::size_t c = 0; c < cells; ++c)
       levels[k] += static_cast<char>(
           'A' + static_cast<int>(Plan::level(map.values[k * cells + c], map.scale)));
+  for (std::string& letters : levels) letters = in_runs(letters);
   return json_list(levels);
 }
 

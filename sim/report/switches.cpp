@@ -96,7 +96,12 @@ std::string draw(const Switches& s, const Day& day) {
     y += row_height;
   }
   svg.text({left - 8.0, y + 15.0}, "bursts", Anchor::End);
-  for (const double at : s.bursts_h) svg.line({x(at), y + 4.0}, {x(at), y + 20.0}, "burst");
+  std::string ticks;
+  for (const double at : s.bursts_h)
+    ticks += fmt::format("M{} {}v16", short_number(x(at)), short_number(y + 4.0));
+  svg.open_group("class=\"burst\"");
+  svg.path(ticks);
+  svg.close_group();
   return svg.finish("Fans, vents, shade and bursts over the day", "switches");
 }
 

@@ -87,8 +87,8 @@ std::string where_when(const Summary& s) {
 
 std::string why(const Summary& s) {
   std::string text = fmt::format(
-      "your heads bring {} an hour to the bench; at {} the leaves lose {} where they are wet.",
-      depth_words(s.mist_then_kg_per_m2), when_words(s.peak_loss_hour_h, s.by_days),
+      "your heads bring {} an hour to the bench; {} the leaves lose {} where they are wet.",
+      depth_words(s.mist_then_kg_per_m2), at_words(s.peak_loss_hour_h, s.by_days),
       depth_words(s.peak_loss_kg_per_m2));
   if (s.worst.dry_s >= 30.0)
     text += fmt::format(" The worst corner gets {:.0f} % of the mean.", 100.0 * s.worst_gets_ratio);
@@ -212,8 +212,8 @@ std::string the_clock(const std::optional<ClockAdvice>& clock) {
 
 std::string heat(const Summary& s) {
   return fmt::format(
-      "hottest at the leaves {} at {}. How long cuttings last without mist: not computed yet.",
-      temperature_words(s.hottest_leaf_K), when_words(s.hottest_hour_h, s.by_days));
+      "hottest at the leaves {} {}. How long cuttings last without mist: not computed yet.",
+      temperature_words(s.hottest_leaf_K), at_words(s.hottest_hour_h, s.by_days));
 }
 
 std::string how_sure(const VerdictInput& input) {

@@ -14,6 +14,16 @@ namespace {
 
 constexpr std::size_t columns = 100;
 
+struct DayAndClock {
+  double day_number = 1.0;
+  std::string clock;
+};
+
+DayAndClock day_and_clock(double since_midnight_h) {
+  const double minutes = std::round(since_midnight_h * 60.0);
+  return {std::floor(minutes / 1440.0) + 1.0, clock_words(std::fmod(minutes, 1440.0) / 60.0)};
+}
+
 }  // namespace
 
 std::string duration_words(double duration_s) {
@@ -41,9 +51,14 @@ std::string clock_words(double hour_of_day_h) {
 
 std::string when_words(double since_midnight_h, bool by_days) {
   if (!by_days) return clock_words(since_midnight_h);
-  const double minutes = std::round(since_midnight_h * 60.0);
-  return fmt::format("day {:.0f}, {}", std::floor(minutes / 1440.0) + 1.0,
-                     clock_words(std::fmod(minutes, 1440.0) / 60.0));
+  const DayAndClock when = day_and_clock(since_midnight_h);
+  return fmt::format("day {:.0f}, {}", when.day_number, when.clock);
+}
+
+std::string at_words(double since_midnight_h, bool by_days) {
+  if (!by_days) return "at " + clock_words(since_midnight_h);
+  const DayAndClock when = day_and_clock(since_midnight_h);
+  return fmt::format("on day {:.0f} at {}", when.day_number, when.clock);
 }
 
 std::string stretch_words(double from_h, double to_h, bool by_days) {

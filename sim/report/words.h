@@ -17,6 +17,8 @@ namespace mistwright::report {
 inline constexpr double told_by_days_h = 24.5;
 /// Hours since the midnight before a run, as "14:10" or, `by_days`, "day 3, 14:10".
 [[nodiscard]] std::string when_words(double since_midnight_h, bool by_days);
+/// The same in a sentence: "at 14:10", by days "on day 3 at 14:10".
+[[nodiscard]] std::string at_words(double since_midnight_h, bool by_days);
 /// A stretch between two such hours: "10:00-24:00", by days "day 3, 10:00-24:00" or "day 3, 18:00
 /// to day 4, 09:00".
 [[nodiscard]] std::string stretch_words(double from_h, double to_h, bool by_days);

@@ -148,8 +148,8 @@ TEST_CASE("report: the lines of a run of days name the day of every hour", "[rep
   CHECK(line(text, "Where, when") ==
         "worst: north bench, fan end, 10 min a day, longest day 3, 18:00 to day 4, 09:00; best: "
         "south bench, door end, 1 min a day.");
-  CHECK(line(text, "Why").find("at day 4, 13:00 the leaves lose") != std::string::npos);
-  CHECK(line(text, "Heat").find("at day 3, 14:10.") != std::string::npos);
+  CHECK(line(text, "Why").find("on day 4 at 13:00 the leaves lose") != std::string::npos);
+  CHECK(line(text, "Heat").find("on day 3 at 14:10.") != std::string::npos);
 }
 
 TEST_CASE("report: a bench without a dry place says so", "[report][exact]") {

@@ -28,6 +28,8 @@ TEST_CASE("report: hours of a run of days are told with their day", "[report][ex
   CHECK(when_words(14.1667, true) == "day 1, 14:10");
   CHECK(when_words(23.9999, true) == "day 2, 00:00");
   CHECK(when_words(61.0, true) == "day 3, 13:00");
+  CHECK(at_words(13.0, false) == "at 13:00");
+  CHECK(at_words(61.0, true) == "on day 3 at 13:00");
   CHECK(stretch_words(10.0, 24.0, false) == "10:00-24:00");
   CHECK(stretch_words(22.0, 30.0, false) == "22:00-06:00");
   CHECK(stretch_words(58.0, 72.0, true) == "day 3, 10:00-24:00");

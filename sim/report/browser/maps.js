@@ -1,4 +1,4 @@
-// Bench maps that follow the hour: one path a colour, redrawn from a letter a cell.
+// Bench maps that follow the hour: one path a colour, redrawn from a letter a cell ("A3B" is AAAB).
 const startMaps = (data) => {
   const box = byId('film-live');
   const maps = data.maps.map((map) => {
@@ -11,8 +11,10 @@ const startMaps = (data) => {
   const corner = data.x.map((x, i) => `M${x} ${data.y[i]}h${data.edge}v${data.edge}h-${data.edge}z`);
   const show = (map, frame) => {
     const shapes = map.colours.map(() => '');
-    const letters = map.levels[frame];
-    for (let i = 0; i < letters.length; ++i) shapes[letters.charCodeAt(i) - 65] += corner[i];
+    let cell = 0;
+    for (const [, letter, count] of map.levels[frame].matchAll(/([A-X])(\d*)/g))
+      for (const end = cell + Number(count || 1); cell < end; ++cell)
+        shapes[letter.charCodeAt(0) - 65] += corner[cell];
     map.paths.forEach((path, level) => path.setAttribute('d', shapes[level]));
     map.numbers.forEach((number, i) => { number.textContent = map.thirds[frame][i]; });
     map.said.textContent = `${data.clock[frame]}: ${map.words[frame]}`;
