@@ -46,7 +46,7 @@ std::string dampness(const Day& day, const Quantities& c) {
            fmt::format("dampest {}, with {:.0f} %.", day.at_words(damp.elapsed_h), damp.value);
   return words + fmt::format(
                      "fullest {}: 100 % (fog). It then holds {:.1f} % more vapour than air can "
-                     "for long, which settles as dew on leaves, cover and floor.",
+                     "keep; the rest goes as dew or with the air.",
                      day.at_words(damp.elapsed_h), over);
 }
 

@@ -45,11 +45,12 @@ Curve Day::curve(const Shown& shown) const {
   for (std::size_t k = 0; k + 1 < starts_.size(); ++k) {
     const auto from = all.begin() + static_cast<std::ptrdiff_t>(starts_[k]),
                to = all.begin() + static_cast<std::ptrdiff_t>(starts_[k + 1]);
-    const double sum = std::accumulate(
-        from, to, 0.0, [&](double before, double value) { return before + shown.of(value); });
+    const double sum = std::accumulate(from, to, 0.0, [&](double before, double value) {
+      return before + shown.shown_number(value);
+    });
     found.values.push_back(sum / static_cast<double>(to - from));
-    found.low.push_back(shown.of(*std::min_element(from, to)));
-    found.high.push_back(shown.of(*std::max_element(from, to)));
+    found.low.push_back(shown.shown_number(*std::min_element(from, to)));
+    found.high.push_back(shown.shown_number(*std::max_element(from, to)));
   }
   return found;
 }
@@ -64,7 +65,7 @@ Values Day::live_h() const {
 Values Day::live(const Shown& shown) const {
   const Values& all = group_.variable(shown.variable).values;
   Values found;
-  for (std::size_t i = 0; i < all.size(); i += every_) found.push_back(shown.of(all[i]));
+  for (std::size_t i = 0; i < all.size(); i += every_) found.push_back(shown.shown_number(all[i]));
   return found;
 }
 
@@ -80,7 +81,7 @@ Extreme Day::least(const Shown& shown) const {
 
 Extreme Day::extreme(const Shown& shown, std::ptrdiff_t place) const {
   const auto i = static_cast<std::size_t>(place);
-  return {shown.of(group_.variable(shown.variable).values[i]),
+  return {shown.shown_number(group_.variable(shown.variable).values[i]),
           elapsed_h(group_.variable("time").values[i])};
 }
 

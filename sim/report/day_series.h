@@ -21,11 +21,8 @@ struct Shown {
   double least_number = -std::numeric_limits<double>::infinity(),
          most_number = std::numeric_limits<double>::infinity();
 
-  [[nodiscard]] double converted(double recorded) const {
-    return factor * recorded + offset_number;
-  }
-  [[nodiscard]] double of(double recorded) const {
-    return std::clamp(converted(recorded), least_number, most_number);
+  [[nodiscard]] double shown_number(double recorded_number) const {
+    return std::clamp(factor * recorded_number + offset_number, least_number, most_number);
   }
 };
 
