@@ -28,6 +28,8 @@ class Builder {
       : fixed_(fixed), now_(now), state_(state) {}
 
   std::vector<Flux> build() {
+    constexpr std::size_t fluxes_a_cell = 24, fluxes_a_move = 2;  // leaves' fluxes follow
+    fluxes_.reserve(fluxes_a_move * now_.moves.size() + 2 * fluxes_a_cell * fixed_.cells);
     for (const AirMove& move : now_.moves) between(move);
     for (std::size_t cell = 0; cell < fixed_.cells; ++cell) {
       ventilation(cell);
@@ -56,8 +58,11 @@ class Builder {
     return fixed_.bench_area_m2[cell] * fixed_.medium_heat_capacity_J_per_m2_K;
   }
 
-  void push(Line line, Affine size, std::vector<Affine::Term> feeds) {
-    fluxes_.push_back({static_cast<std::uint32_t>(line), std::move(size), std::move(feeds)});
+  void push(Line line, const Affine& size, const Affine::Terms& feeds) {
+    Flux& flux = fluxes_.emplace_back();
+    flux.line = static_cast<std::uint32_t>(line);
+    flux.size = size;
+    flux.feeds = feeds;
   }
 
   /// conductance * (state a - state b), from a to b.

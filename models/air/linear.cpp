@@ -7,6 +7,18 @@
 
 namespace mistwright::air {
 
+void Affine::Terms::add_to_many(const Term& term) {
+  if (many_.empty()) many_.assign(few_.begin(), few_.end());
+  const auto same = std::find_if(many_.begin(), many_.end(),
+                                 [&](const Term& one) { return one.state == term.state; });
+  if (same != many_.end()) {
+    same->coefficient += term.coefficient;
+    return;
+  }
+  many_.push_back(term);
+  ++count_;
+}
+
 double Affine::value(const std::vector<double>& state) const {
   double sum = constant;
   for (const Term& term : terms) sum += term.coefficient * state[term.state];

@@ -14,6 +14,7 @@
 #include <array>
 #include <cstddef>
 #include <cstdint>
+#include <initializer_list>
 #include <optional>
 #include <vector>
 
@@ -25,24 +26,36 @@ struct Affine {
     std::uint32_t state = 0;
     double coefficient = 0.0;
   };
-  /// Up to four terms lie in the function itself: nearly all have no more, and a house has a
-  /// thousand of them anew in every stretch.
+  /// One term a state. Up to four lie in the function itself: nearly all have no more, and a house
+  /// has a thousand of them anew in every stretch.
   class Terms {
    public:
-    void push_back(const Term& term) {
-      if (many_.empty() && count_ < few_.size()) {
-        few_[count_++] = term;
-        return;
+    Terms() = default;
+    Terms(std::initializer_list<Term> terms) {
+      for (const Term& term : terms) add(term);
+    }
+    void add(const Term& term) {
+      if (many_.empty()) {
+        for (std::size_t k = 0; k < count_; ++k) {
+          if (few_[k].state != term.state) continue;
+          few_[k].coefficient += term.coefficient;
+          return;
+        }
+        if (count_ < few_.size()) {
+          few_[count_++] = term;
+          return;
+        }
       }
-      if (many_.empty()) many_.assign(few_.begin(), few_.end());
-      many_.push_back(term);
-      ++count_;
+      add_to_many(term);
     }
     [[nodiscard]] std::size_t size() const { return count_; }
+    [[nodiscard]] const Term& front() const { return *begin(); }
     [[nodiscard]] const Term* begin() const { return many_.empty() ? few_.data() : many_.data(); }
     [[nodiscard]] const Term* end() const { return begin() + count_; }
 
    private:
+    void add_to_many(const Term& term);
+
     std::array<Term, 4> few_ = {};
     std::size_t count_ = 0;
     std::vector<Term> many_;  ///< all of them, once there are more
@@ -51,11 +64,11 @@ struct Affine {
   double constant = 0.0;
 
   Affine& add(std::uint32_t state, double coefficient) {
-    terms.push_back({state, coefficient});
+    terms.add({state, coefficient});
     return *this;
   }
   Affine& add(const Affine& other, double factor) {
-    for (const Term& term : other.terms) terms.push_back({term.state, term.coefficient * factor});
+    for (const Term& term : other.terms) terms.add({term.state, term.coefficient * factor});
     constant += other.constant * factor;
     return *this;
   }
@@ -66,7 +79,7 @@ struct Affine {
 struct Flux {
   std::uint32_t line = 0;
   Affine size;
-  std::vector<Affine::Term> feeds;  ///< rate of `state` grows by coefficient times the flux
+  Affine::Terms feeds;  ///< rate of `state` grows by coefficient times the flux
 };
 
 /// y' = M y + b as compressed rows, columns in rising order.

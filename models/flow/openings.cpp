@@ -1,7 +1,9 @@
 #include "models/flow/openings.h"
 
 #include <algorithm>
+#include <boost/math/tools/toms748_solve.hpp>
 #include <cmath>
+#include <cstdint>
 
 #include "models/contracts.h"
 #include "models/units.h"
@@ -90,21 +92,23 @@ Bracket bracket(const Envelope& envelope, const Drive& drive) {
   return {b.low_Pa - 1.0, b.high_Pa + 1.0};
 }
 
-/// The net inflow falls as the inside pressure grows, so that halving the bracket finds its zero;
-/// it ends when the two ends are neighbouring numbers, where the flow is continuous but its slope
-/// is not bounded (the orifice law near rest), which rules a Newton step out.
+/// The net inflow falls as the inside pressure grows. Near rest the orifice law's slope is not
+/// bounded, which rules a bare Newton step out; the method keeps the zero between two ends until
+/// they are neighbouring numbers (Alefeld, Potra and Shi 1995, TOMS algorithm 748, of Boost.Math).
 double balanced_pressure_Pa(const Envelope& envelope, const Drive& drive) {
-  Bracket b = bracket(envelope, drive);
-  for (int halving = 0; halving < 200; ++halving) {
-    const double middle_Pa = b.low_Pa + (b.high_Pa - b.low_Pa) / 2.0;
-    if (middle_Pa <= b.low_Pa || middle_Pa >= b.high_Pa) break;
-    const double net = net_inflow(envelope, drive, middle_Pa);
-    if (net == 0.0) return middle_Pa;
-    (net > 0.0 ? b.low_Pa : b.high_Pa) = middle_Pa;
-  }
-  const double low_net = std::fabs(net_inflow(envelope, drive, b.low_Pa));
-  const double high_net = std::fabs(net_inflow(envelope, drive, b.high_Pa));
-  return low_net <= high_net ? b.low_Pa : b.high_Pa;
+  const auto net = [&](double inside_Pa) { return net_inflow(envelope, drive, inside_Pa); };
+  const Bracket ends = bracket(envelope, drive);
+  const double low_net = net(ends.low_Pa);
+  const double high_net = net(ends.high_Pa);
+  // Without a crack or an opening the air rests: at any pressure, or where a fan's curve ends.
+  if (low_net <= 0.0 && high_net >= 0.0) return 0.0;
+  if (low_net <= 0.0) return ends.low_Pa;
+  if (high_net >= 0.0) return ends.high_Pa;
+  std::uintmax_t evaluations = 200;
+  const auto [low_Pa, high_Pa] =
+      boost::math::tools::toms748_solve(net, ends.low_Pa, ends.high_Pa, low_net, high_net,
+                                        boost::math::tools::eps_tolerance<double>(), evaluations);
+  return std::fabs(net(low_Pa)) <= std::fabs(net(high_Pa)) ? low_Pa : high_Pa;
 }
 
 }  // namespace

@@ -63,8 +63,8 @@ struct EnvelopeFlows {
   double imbalance_m3_per_s = 0.0;  ///< what the solver left
 };
 
-/// Solves the inside pressure by bracketing and bisection until it cannot be told from its
-/// neighbour. Flows are continuous in wind speed, temperatures and areas.
+/// Solves the inside pressure between brackets until it cannot be told from its neighbour. Flows
+/// are continuous in wind speed, temperatures and areas.
 EnvelopeFlows envelope_flows(const Envelope& envelope, const EnvelopeState& state);
 
 /// Volume that a fan moves against a static pressure rise [m3/s]: linear between the curve's
@@ -93,17 +93,24 @@ struct LeakageReference {
   double temperature_step_K = 10.0;
 };
 
+/// What covers a house: where cracks lie, and what they air.
+struct Covering {
+  double roof_m2 = 0.0;
+  double end_m2 = 0.0;     ///< each end wall
+  double side_m2 = 0.0;    ///< each side wall
+  double volume_m3 = 0.0;  ///< under the roof, boxes taken out
+};
+Covering covering(const Enclosure& enclosure);
+
 /// Cracks spread over walls and roof by area, in two heights a wall, for one wind direction.
+/// @param cover                  covering(enclosure), which costs more than all the rest
 /// @param house_orientation_rad  as in pressure_coefficient
-std::vector<EnvelopeLeak> leak_paths(const Enclosure& enclosure, double wind_from_rad,
-                                     double house_orientation_rad);
+std::vector<EnvelopeLeak> leak_paths(const Enclosure& enclosure, const Covering& cover,
+                                     double wind_from_rad, double house_orientation_rad);
 
 /// Leakage of all cracks at 1 Pa [m3/s] such that the house changes its air as often as stated at
 /// the reference, averaged over twelve wind directions.
 double leakage_at_1_Pa_m3_per_s(const Enclosure& enclosure, double air_changes_per_h,
                                 const LeakageReference& reference = {});
-
-/// Volume under the roof, boxes taken out.
-double air_volume_m3(const Enclosure& enclosure);
 
 }  // namespace mistwright::flow

@@ -37,18 +37,18 @@ constexpr double roof_coefficient = -0.5;
 double low_rise_wall_coefficient(double angle_rad, double side_ratio) {
   const double a = angle_rad;
   const double G = std::log(side_ratio);
+  const double sine = std::sin(a);
   const double half_sine = std::sin(a / 2.0);
   const double half_cosine = std::cos(a / 2.0);
-  const double attenuation = 1.248 - 0.703 * half_sine - 1.175 * std::pow(std::sin(a), 2) +
-                             0.131 * std::pow(std::sin(2.0 * a * G), 3) + 0.769 * half_cosine +
+  const double turned = std::sin(2.0 * a * G);
+  const double attenuation = 1.248 - 0.703 * half_sine - 1.175 * sine * sine +
+                             0.131 * turned * turned * turned + 0.769 * half_cosine +
                              0.07 * G * G * half_sine * half_sine +
                              0.717 * half_cosine * half_cosine;
   return 0.6 * std::log(attenuation);
 }
 
-struct Covering {
-  double roof_m2 = 0.0, end_m2 = 0.0, side_m2 = 0.0, volume_m3 = 0.0;
-};
+}  // namespace
 
 Covering covering(const Enclosure& enclosure) {
   Grid one;
@@ -62,8 +62,6 @@ Covering covering(const Enclosure& enclosure) {
   return {whole.roof_area_m2[0], (whole.wall_area_m2[0] - 2.0 * side_m2) / 2.0, side_m2,
           whole.volume_m3[0]};
 }
-
-}  // namespace
 
 double pressure_coefficient(Side side, double wind_from_rad, double house_orientation_rad,
                             double length_to_width_ratio) {
@@ -85,9 +83,8 @@ double wind_at_height_m_per_s(double station_wind_m_per_s, double height_m) {
   return station_wind_m_per_s * std::pow(height_m / station_height_m, exponent);
 }
 
-std::vector<EnvelopeLeak> leak_paths(const Enclosure& enclosure, double wind_from_rad,
-                                     double house_orientation_rad) {
-  const Covering cover = covering(enclosure);
+std::vector<EnvelopeLeak> leak_paths(const Enclosure& enclosure, const Covering& cover,
+                                     double wind_from_rad, double house_orientation_rad) {
   const double total_m2 = cover.roof_m2 + 2.0 * (cover.end_m2 + cover.side_m2);
   const double ratio = enclosure.length_m / enclosure.width_m;
   std::vector<EnvelopeLeak> leaks;
@@ -111,22 +108,19 @@ double leakage_at_1_Pa_m3_per_s(const Enclosure& enclosure, double air_changes_p
                                 const LeakageReference& reference) {
   EXPECT(air_changes_per_h >= 0.0);
   constexpr int directions = 12;
-  const double volume_m3 = covering(enclosure).volume_m3;
+  const Covering cover = covering(enclosure);
+  const double volume_m3 = cover.volume_m3;
   const double outside_K = kelvin(10.0);
   double per_unit_m3_per_s = 0.0;
   for (int n = 0; n < directions; ++n) {
     const Envelope cracks{
-        {}, {}, leak_paths(enclosure, 2.0 * pi * n / directions, 0.0), 1.0, volume_m3};
+        {}, {}, leak_paths(enclosure, cover, 2.0 * pi * n / directions, 0.0), 1.0, volume_m3};
     const EnvelopeFlows flows =
         envelope_flows(cracks, {outside_K + reference.temperature_step_K, outside_K,
                                 reference.wind_speed_m_per_s, standard_pressure_Pa});
     per_unit_m3_per_s += flows.inflow_m3_per_s / directions;
   }
   return air_changes_per_h * volume_m3 / 3600.0 / per_unit_m3_per_s;
-}
-
-double air_volume_m3(const Enclosure& enclosure) {
-  return covering(enclosure).volume_m3;
 }
 
 }  // namespace mistwright::flow

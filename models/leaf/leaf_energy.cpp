@@ -109,7 +109,7 @@ LeafBalance leaf_balance(const DemandCoefficients& coefficients, double net_radi
 
 LeafLine leaf_line(const LeafWind& wind, const LeafState& state, double surface_conductance_m_per_s,
                    double typical_net_radiation_W_per_m2) {
-  constexpr int steps = 6;
+  constexpr int steps = 4;
   LeafWind at_wind = wind;
   at_wind.temperature_difference_K = 0.5;  // a start that lets still air conduct
   LeafLine line{.state = state, .conductance = {}, .coefficients = {}};

@@ -73,7 +73,7 @@ bool SprayKey::operator<(const SprayKey& other) const {
 Airflow::Airflow(const House& house, const Plan& plan) : house_(house), plan_(plan) {
   leakage_at_1_Pa_m3_per_s_ =
       flow::leakage_at_1_Pa_m3_per_s(plan.enclosure, house.structure.leakage_air_changes_per_h);
-  volume_m3_ = flow::air_volume_m3(plan.enclosure);
+  covering_ = flow::covering(plan.enclosure);
   // The regime's nominal flows are those of the span's mean wind, the house 3 K warmer than
   // outside.
   double east = 0.0;
@@ -100,9 +100,9 @@ flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::En
   const double orientation = house_.structure.orientation_rad;
   const double ratio = house_.structure.length_m / house_.structure.width_m;
   flow::Envelope envelope;
-  envelope.volume_m3 = volume_m3_;
+  envelope.volume_m3 = covering_.volume_m3;
   envelope.leakage_m3_per_s = leakage_at_1_Pa_m3_per_s_;
-  envelope.leaks = flow::leak_paths(plan_.enclosure, wind_from_rad, orientation);
+  envelope.leaks = flow::leak_paths(plan_.enclosure, covering_, wind_from_rad, orientation);
   for (std::size_t i = 0; i < house_.openings.size(); ++i) {
     const Opening& opening = house_.openings[i];
     const double area = devices.opening_open[i] != 0

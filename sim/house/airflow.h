@@ -74,7 +74,8 @@ class Airflow {
   const House& house_;
   const Plan& plan_;
   droplet::EvaporationNodes nodes_;
-  double leakage_at_1_Pa_m3_per_s_ = 0.0, volume_m3_ = 0.0;
+  double leakage_at_1_Pa_m3_per_s_ = 0.0;
+  flow::Covering covering_;
   flow::EnvelopeState reference_;
   double reference_wind_from_rad_ = 0.0;
   mutable std::mutex guard_;

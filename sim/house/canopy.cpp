@@ -200,8 +200,8 @@ void add_canopy_fluxes(const Shared& shared, const LeafClass& leaves, const Clas
   const double air_heat = fixed.air_mass_kg[cell] * fixed.heat_capacity_air_J_per_kg_K;
   const double cover_heat = fixed.cover_area_m2[cell] * fixed.cover_heat_capacity_J_per_m2_K;
   const double to_humidity = 1.0 / fixed.air_mass_kg[cell];
-  const auto push = [&fluxes](air::Line line, Affine size, std::vector<Affine::Term> feeds) {
-    fluxes.push_back({static_cast<std::uint32_t>(line), std::move(size), std::move(feeds)});
+  const auto push = [&fluxes](air::Line line, const Affine& size, const Affine::Terms& feeds) {
+    fluxes.push_back({static_cast<std::uint32_t>(line), size, feeds});
   };
   Affine sun;
   sun.constant = lines.sun_W_per_m2 * leaves.area_m2;

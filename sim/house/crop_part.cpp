@@ -3,28 +3,19 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
-#include <utility>
 
 #include "models/leaf/film.h"
 #include "models/medium/medium.h"
 #include "models/parallel.h"
 #include "models/units.h"
 #include "sim/house/canopy.h"
+#include "sim/house/representatives.h"
 
 namespace mistwright {
 
 namespace {
 
 constexpr double rho = water_density_kg_per_m3;
-/// A typical noon interval, for choosing representatives: about one film lost, more by sun than by
-/// dryness.
-constexpr double typical_sun_m = 30e-6;
-constexpr double typical_dryness_m = 20e-6;
-/// One representative for so many leaves, and in a class of few leaves more of them: one in twenty
-/// of a thousand leaves would be one a class, which left the air 0.16 K off at the fan's
-/// switchings.
-constexpr std::size_t leaves_a_representative = 20;
-constexpr std::size_t least_representatives_a_class = 16;
 
 }  // namespace
 
@@ -270,61 +261,9 @@ void CropPart::gain(const Deposit& deposit) {
   }
 }
 
-/// Leaves of a class in the order in which they will go bare, cut into bins of equal count: those
-/// that dry together are represented together, however the last bursts and draughts served them.
 void CropPart::resynchronise() {
-  const Plan& plan = shared_.plan;
-  std::size_t classes = 0;
-  for (const auto& order : class_leaves_) classes += order.empty() ? 0 : 1;
-  const std::size_t bins = std::max<std::size_t>(
-      least_representatives_a_class,
-      plan.leaves.count() / (leaves_a_representative * std::max<std::size_t>(1, classes)));
-  parallel_for(class_leaves_.size(), shared_.threads, [&](std::size_t c, int) {
-    std::vector<std::uint32_t>& order = class_leaves_[c];
-    // Sorted with their keys beside them: looking keys up by leaf would cost most of the sort.
-    std::vector<std::pair<double, std::uint32_t>> urgent;
-    urgent.reserve(order.size());
-    for (const std::uint32_t i : order) {
-      const double factor = factor_.empty() ? 1.0 : factor_[shared_.slot][i];
-      const double asked =
-          typical_sun_m * plan.leaves.radiation_factor[i] + typical_dryness_m * factor;
-      urgent.emplace_back(
-          leaf::demand_to_bare_m(leaves_.depth_m[i], shared_.house.crop.dry_share_fraction,
-                                 shared_.film.break_depth_m) /
-              asked,
-          i);
-    }
-    std::sort(urgent.begin(), urgent.end());
-    for (std::size_t k = 0; k < order.size(); ++k) order[k] = urgent[k].second;
-  });
-  Representatives& all = shared_.representatives;
-  all = {};
-  all.conductance_factor.resize(factor_.size());
-  for (std::uint32_t c = 0; c < class_leaves_.size(); ++c) {
-    const std::vector<std::uint32_t>& order = class_leaves_[c];
-    const std::size_t parts = std::min(bins, order.size());
-    for (std::size_t part = 0; part < parts; ++part) {
-      double area = 0.0;
-      double radiation = 0.0;
-      double depth = 0.0;
-      std::vector<double> conductance(factor_.size(), 0.0);
-      for (std::size_t k = part * order.size() / parts; k < (part + 1) * order.size() / parts;
-           ++k) {
-        const std::uint32_t i = order[k];
-        const double a = plan.leaves.area_m2[i];
-        area += a;
-        radiation += a * plan.leaves.radiation_factor[i];
-        depth += a * leaves_.depth_m[i];
-        for (std::size_t s = 0; s < factor_.size(); ++s) conductance[s] += a * factor_[s][i];
-      }
-      all.leaf_class.push_back(c);
-      all.area_m2.push_back(area);
-      all.radiation_factor.push_back(radiation / area);
-      all.depth_m.push_back(depth / area);
-      for (std::size_t s = 0; s < factor_.size(); ++s)
-        all.conductance_factor[s].push_back(conductance[s] / area);
-    }
-  }
+  shared_.representatives =
+      choose_representatives(shared_, leaves_.depth_m, factor_, class_leaves_);
 }
 
 std::optional<engine::Wake> CropPart::next_event(SimTime) {
