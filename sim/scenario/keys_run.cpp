@@ -89,7 +89,7 @@ constexpr std::array table{
     assumed("numerics", "threads", K::Whole, {"1", "1024"}, {"1", "", "", "our choice"}, "that share the work; results do not depend on it"),
     assumed("numerics", "size_classes", K::Whole, {"12", "100"}, {"16", "12", "32", "our choice"}, "bins of droplet diameter"),
     assumed("numerics", "parcels_per_class", K::Whole, {"10", "1000000"}, {"2000", "500", "20000", "our choice"}, "droplets followed for each head, class and regime"),
-    assumed("numerics", "air_step", K::Time, {"0.1 s", "1 h"}, {"40 s", "10 s", "60 s", "our choice"}, "longest step of the air"),
+    assumed("numerics", "air_step", K::Time, {"0.1 s", "1 h"}, {"30 s", "10 s", "60 s", "our choice"}, "longest step of the air"),
     assumed("numerics", "air_cells_x", K::Whole, {"1", "100"}, {"8", "6", "16", "our choice"}, "cells of air along the house"),
     assumed("numerics", "air_cells_y", K::Whole, {"1", "50"}, {"2", "2", "8", "our choice"}, "cells of air across the house"),
     assumed("numerics", "flow_cell", K::Length, {"0.02 m", "2 m"}, {"0.2 m", "0.1 m", "0.4 m", "our choice"}, "edge of a cell of the airflow grid"),
