@@ -9,6 +9,7 @@
 #include "models/parallel.h"
 #include "models/random.h"
 #include "models/units.h"
+#include "sim/house/canopy.h"
 
 namespace mistwright {
 
@@ -108,13 +109,13 @@ flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::En
     const double area = devices.opening_open[i] != 0
                             ? opening.width_m * opening.tall_m * opening.open_fraction
                             : 0.0;
+    const double coefficient =
+        flow::pressure_coefficient(side_of(opening.wall), wind_from_rad, orientation, ratio);
     for (std::size_t half = 0; half < 2; ++half) {
       const flow::Port& port = plan_.enclosure.ports[plan_.opening_ports[i] + half];
       const double height =
           opening.wall == Wall::Roof ? house_.structure.ridge_height_m : port.height_m;
-      envelope.openings.push_back(
-          {0.5 * area, opening.discharge_coefficient, height,
-           flow::pressure_coefficient(side_of(opening.wall), wind_from_rad, orientation, ratio)});
+      envelope.openings.push_back({0.5 * area, opening.discharge_coefficient, height, coefficient});
     }
   }
   for (std::size_t i = 0; i < house_.fans.size(); ++i) {
@@ -174,6 +175,7 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
         std::sqrt(air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
                   air.w_m_per_s * air.w_m_per_s + 3.0 * air.sigma_m_per_s * air.sigma_m_per_s));
   }
+  regime->class_air_speed_m_per_s = class_air_speeds_m_per_s(plan_, *regime);
   return regime;
 }
 

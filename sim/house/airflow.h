@@ -35,6 +35,7 @@ struct Regime {
   double nominal_inflow_m3_per_s = 0.0;
   std::vector<double>
       bench_air_speed_m_per_s;  ///< over each bench cell at the leaves, mean and turbulent together
+  std::vector<double> class_air_speed_m_per_s;  ///< among the leaves of each class
 };
 
 /// A head as the drops know it.

@@ -66,11 +66,7 @@ std::vector<double> conductance_factors(const Plan& plan, const House& house,
   return factors;
 }
 
-namespace {
-
-/// Mean air speed of a class: of the roots, since conductance goes with the root.
-std::vector<double> class_speeds(const Shared& shared, const Regime& regime) {
-  const Plan& plan = shared.plan;
+std::vector<double> class_air_speeds_m_per_s(const Plan& plan, const Regime& regime) {
   const std::size_t layers = plan.layer_sun_fraction.size();
   std::vector<double> root(plan.classes.size(), 0.0);
   for (std::uint32_t cell = 0; cell < plan.benches.cells.size(); ++cell) {
@@ -86,6 +82,8 @@ std::vector<double> class_speeds(const Shared& shared, const Regime& regime) {
   }
   return root;
 }
+
+namespace {
 
 /// What a leaf of a class gets of sun and long-wave. Sun and sky meet a layer in the same share:
 /// what the layers above leave open.
@@ -138,7 +136,6 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
   const double layers = static_cast<double>(plan.layer_sun_fraction.size());
   const double layer_index = plan.leaf_area_index / layers;
   const double pressure_Pa = plan.fixed.pressure_Pa;
-  const std::vector<double> speed = class_speeds(shared, regime);
   std::vector<ClassLines> all(plan.classes.size());
   for (std::size_t c = 0; c < plan.classes.size(); ++c) {
     const LeafClass& leaves = plan.classes[c];
@@ -162,7 +159,8 @@ std::vector<ClassLines> class_lines(const Shared& shared, const Regime& regime,
     // Wet and dry parts share one tangent, drawn where the wet leaf lies, so that they share one
     // deficit.
     const leaf::LeafLine line = leaf::leaf_line(
-        {std::max(least_air_speed_m_per_s, speed[c] * now.air_speed_scale_ratio),
+        {std::max(least_air_speed_m_per_s,
+                  regime.class_air_speed_m_per_s[c] * now.air_speed_scale_ratio),
          house.crop.leaf_length_m},
         leaf_state, leaf::wet_surface_m_per_s, lines.net_radiation_W_per_m2.value(state));
     leaf::LeafConductance conductance = line.conductance;

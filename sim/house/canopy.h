@@ -45,6 +45,10 @@ inline constexpr double least_air_speed_m_per_s = 0.03;
 [[nodiscard]] std::vector<double> conductance_factors(const Plan& plan, const House& house,
                                                       const Regime& regime);
 
+/// Mean air speed of each class in a regime at its nominal flows: of the roots, since conductance
+/// goes with the root.
+[[nodiscard]] std::vector<double> class_air_speeds_m_per_s(const Plan& plan, const Regime& regime);
+
 struct CanopyNow {
   double light_W_per_m2 = 0.0;  ///< short-wave above the leaves
   double sky_temperature_K = 0.0;

@@ -1,6 +1,7 @@
 """What the tests of the Python package share. MISTWRIGHT_PYTHONPATH names the folder that holds it;
 left out, it is the one that the preset dev builds."""
 import os
+import signal
 import sys
 from pathlib import Path
 
@@ -30,6 +31,12 @@ def scenario():
 
 
 @pytest.fixture(scope="session")
+def long_house(scenario):
+    """Runs for some seconds."""
+    return scenario.change({"span.length": "20 d", "numerics.bench_cell": "0.15 m"}).house()
+
+
+@pytest.fixture(scope="session")
 def record(scenario):
     from mistwright import Engine
     return Engine(scenario.house()).run()
@@ -40,3 +47,11 @@ def file(record, tmp_path_factory):
     path = tmp_path_factory.mktemp("record") / "run.h5"
     record.write(path)
     return path
+
+
+@pytest.fixture
+def interruptible():
+    """Python's own answer to Ctrl-C, though whoever started the tests may have it ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)

@@ -1,4 +1,4 @@
-"""Engine: runs beside other threads, tells its progress, stops when asked."""
+"""Engine: a run and what it tells; test_watch.py has what any simulation owes its caller."""
 import os
 import pickle
 import signal
@@ -12,12 +12,6 @@ from conftest import DEMO, QUICK
 
 import mistwright
 from mistwright import Engine, Record
-
-
-@pytest.fixture(scope="module")
-def long_house(scenario):
-    """Runs for some seconds."""
-    return scenario.change({"span.length": "20 d", "numerics.bench_cell": "0.15 m"}).house()
 
 
 def test_a_run_is_the_program_s_run(record, tmp_path):
@@ -80,42 +74,6 @@ def test_progress_comes_about_five_times_a_second(long_house):
     assert gaps.min() >= 0.19 and np.median(gaps) < 0.6
 
 
-def test_an_exception_in_progress_stops_the_run(long_house):
-    class Enough(Exception):
-        pass
-
-    def stop(share, doing):
-        if share > 0:
-            raise Enough
-
-    began = time.monotonic()
-    with pytest.raises(Enough):
-        Engine(long_house).run(progress=stop)
-    assert time.monotonic() - began < 5
-
-
-def test_other_threads_go_on_during_a_run(scenario):
-    """A run that held Python's lock would leave the counting thread at a few switches."""
-    count = 0
-    done = threading.Event()
-
-    def counting():
-        nonlocal count
-        while not done.is_set():
-            count += 1
-            time.sleep(0.001)
-
-    thread = threading.Thread(target=counting)
-    house = scenario.house()
-    thread.start()
-    began, at_start = time.monotonic(), count
-    Engine(house).run()
-    took, counted = time.monotonic() - began, count - at_start
-    done.set()
-    thread.join()
-    assert counted > 100 * took
-
-
 def test_two_runs_side_by_side_agree(scenario, record):
     results = []
     house = scenario.house()
@@ -126,31 +84,6 @@ def test_two_runs_side_by_side_agree(scenario, record):
     for thread in threads:
         thread.join()
     assert results == [record, record]
-
-
-@pytest.fixture
-def interruptible():
-    """Python's own answer to Ctrl-C, though whoever started the tests may have it ignored."""
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    yield
-    signal.signal(signal.SIGINT, before)
-
-
-@pytest.mark.usefixtures("interruptible")
-def test_interrupt_stops_a_run_soon(long_house):
-    sent = []
-
-    def interrupt():
-        time.sleep(0.8)
-        sent.append(time.monotonic())
-        os.kill(os.getpid(), signal.SIGINT)
-
-    sender = threading.Thread(target=interrupt)
-    sender.start()
-    with pytest.raises(KeyboardInterrupt):
-        Engine(long_house).run()
-    assert time.monotonic() - sent[0] < 2
-    sender.join()
 
 
 @pytest.mark.usefixtures("interruptible")

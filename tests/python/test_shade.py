@@ -1,13 +1,10 @@
-"""The table of shade and vents: the program's own numbers and choice, told and stopped as a run is."""
+"""The table of shade and vents: the program's own numbers and choice."""
 import dataclasses
 import json
 import os
 import pickle
 import re
-import signal
 import subprocess
-import threading
-import time
 from xml.etree import ElementTree
 
 import pandas
@@ -35,12 +32,6 @@ def program(*words):
 @pytest.fixture(scope="module")
 def table(scenario):
     return shade_table(scenario.house(), threads=2, keep_records=True)
-
-
-@pytest.fixture(scope="module")
-def long_house(scenario):
-    """Each row runs for some seconds."""
-    return scenario.change({"span.length": "20 d", "numerics.bench_cell": "0.15 m"}).house()
 
 
 def test_the_table_is_the_one_that_the_program_prints(table):
@@ -117,60 +108,6 @@ def test_progress_rises_to_one_and_names_the_row(scenario, table):
     assert shares[0] == 0.0 and shares[-1] == 1.0 and shares == sorted(shares)
     assert told[0][1] == "0 % cloth, vents shut"
     assert 3 < len({doing for _, doing in told[:-1]} & {row.words for row in table})
-
-
-def test_an_exception_in_progress_stops_the_table(long_house):
-    class Enough(Exception):
-        pass
-
-    def stop(share, doing):
-        if share > 0:
-            raise Enough
-
-    began = time.monotonic()
-    with pytest.raises(Enough):
-        shade_table(long_house, progress=stop)
-    assert time.monotonic() - began < 5
-
-
-def test_an_interrupt_stops_the_table_soon(long_house):
-    before = signal.signal(signal.SIGINT, signal.default_int_handler)
-    sent = []
-
-    def interrupt():
-        sent.append(time.monotonic())
-        signal.raise_signal(signal.SIGINT)
-
-    timer = threading.Timer(0.8, interrupt)
-    timer.start()
-    try:
-        with pytest.raises(KeyboardInterrupt):
-            shade_table(long_house)
-        assert time.monotonic() - sent[0] < 2
-    finally:
-        timer.join()
-        signal.signal(signal.SIGINT, before)
-
-
-def test_other_threads_go_on_meanwhile(scenario):
-    """A table that held Python's lock would leave the counting thread at a few switches."""
-    count, done = 0, threading.Event()
-
-    def counting():
-        nonlocal count
-        while not done.is_set():
-            count += 1
-            time.sleep(0.001)
-
-    thread = threading.Thread(target=counting)
-    house = scenario.house()
-    thread.start()
-    began, at_start = time.monotonic(), count
-    shade_table(house)
-    took, counted = time.monotonic() - began, count - at_start
-    done.set()
-    thread.join()
-    assert counted > 100 * took
 
 
 def test_a_table_survives_a_pickle(table):
