@@ -171,10 +171,10 @@ std::string outside_words(const House& house) {
 
 /// What a run will take. Measured once on the demonstration, so good to a factor of about three.
 std::string effort_words(const House& house) {
-  constexpr double parcel_us = 32;    ///< following one parcel of drops, all regimes together
-  constexpr double cell_us = 58;      ///< solving the airflow, a cell
-  constexpr double leaf_day_us = 57;  ///< a leaf's day
-  constexpr double houses = 2.6;      ///< the house and its neighbours, which share much
+  // Of the house and its neighbours together, which share much.
+  constexpr double parcel_us = 83;     ///< following one parcel of drops, all regimes together
+  constexpr double cell_us = 150;      ///< solving the airflow, a cell
+  constexpr double leaf_day_us = 148;  ///< a leaf's day
   constexpr double leaf_bytes = 1500, cell_bytes = 2000, least_bytes = 20e6;
   const Structure& s = house.structure;
   const double cells =
@@ -183,8 +183,7 @@ std::string effort_words(const House& house) {
   const double parcels = static_cast<double>(house.heads.size()) * house.numerics.size_classes *
                          house.numerics.parcels_per_class;
   const double leaf_days = leaf_count_number(house) * seconds(house.span) / 3600.0 / 24;
-  const double work_s =
-      houses * (parcels * parcel_us + cells * cell_us + leaf_days * leaf_day_us) / 1e6;
+  const double work_s = (parcels * parcel_us + cells * cell_us + leaf_days * leaf_day_us) / 1e6;
   const double bytes = leaf_count_number(house) * leaf_bytes + cells * cell_bytes + least_bytes;
   return fmt::format("Simulating {} takes about {} of one processor and {} MB of memory.",
                      report::duration_words(seconds(house.span)), report::duration_words(work_s),
