@@ -1,0 +1,60 @@
+#pragma once
+// How do cells and faces lie in memory, so that every loop runs along x without a test?
+// Two layers of solid surround the grid on all sides; cells and the faces below them along each
+// axis share one index, so a neighbour is always a fixed stride away and masks stand in for
+// questions. Loops run flat from the first cell of the grid to its last.
+#include <array>
+#include <cstddef>
+#include <vector>
+
+#include "models/flow/grid.h"
+
+namespace mistwright::flow {
+
+/// One value a cell, or one a face: the face between a cell and its lower neighbour along an axis
+/// has that cell's index.
+using Values = std::vector<double>;
+using FaceValues = std::array<Values, 3>;
+
+struct Lattice {
+  explicit Lattice(const Grid& grid);
+
+  static constexpr std::size_t margin = 2;
+
+  std::array<std::size_t, 3> cells{};   ///< of the grid, along x, y, z
+  std::array<double, 3> step_m{};       ///< edges of a cell
+  std::array<double, 3> face_m2{};      ///< area of a face across each axis
+  double cell_m3 = 0.0;                 ///< volume of a cell
+  std::array<std::size_t, 3> stride{};  ///< to the next cell along each axis
+  std::size_t size = 0;                 ///< of every array, margins included
+  std::size_t first = 0, last = 0;      ///< flat range that holds all cells of the grid
+
+  Values air;        ///< 1 in cells with air, else 0
+  FaceValues open;   ///< 1 on faces between two cells of air, else 0
+  FaceValues known;  ///< 1 on faces that touch a cell of air: open ones, walls, mouths
+
+  /// Index of a cell by its place in the grid.
+  [[nodiscard]] std::size_t at(std::size_t i, std::size_t j, std::size_t k) const {
+    return i + margin + stride[1] * (j + margin) + stride[2] * (k + margin);
+  }
+  /// Index of a cell by its number in the grid.
+  [[nodiscard]] std::size_t of(const Grid& grid, std::size_t cell) const {
+    const auto [i, j, k] = grid.place(cell);
+    return at(i, j, k);
+  }
+  [[nodiscard]] Values zeros() const { return Values(size, 0.0); }
+  [[nodiscard]] FaceValues face_zeros() const { return {zeros(), zeros(), zeros()}; }
+
+  /// From and to the arrays of Grid.
+  [[nodiscard]] Values spread(const Grid& grid, const std::vector<double>& of_grid) const;
+  [[nodiscard]] std::vector<double> gather(const Grid& grid, const Values& of_lattice) const;
+  [[nodiscard]] Values spread_faces(const Grid& grid, const std::vector<double>& of_grid,
+                                    std::size_t axis) const;
+  [[nodiscard]] std::vector<double> gather_faces(const Grid& grid, const Values& of_lattice,
+                                                 std::size_t axis) const;
+};
+
+/// Net outflow of each cell of air for speeds on faces [m3/s].
+Values net_outflow_m3_per_s(const Lattice& lattice, const FaceValues& speed_m_per_s);
+
+}  // namespace mistwright::flow

@@ -1,0 +1,47 @@
+#pragma once
+// How is something that the air carries spread through the house?
+// Finite volumes about each cell: upwind differences or, as a deferred correction, QUICK (Leonard
+// 1979), central diffusion, sources and losses; air that comes in through a mouth or a crack brings
+// what is stated for it. Swept by Jacobi's method while the flow is on its way, solved to the end
+// by BiCGSTAB (Van der Vorst 1992) in a flow that stands still.
+#include <array>
+
+#include "models/flow/flow_case.h"
+
+namespace mistwright::flow {
+
+class Transport {
+ public:
+  explicit Transport(const FlowCase& problem);
+
+  /// Takes up the flow and the diffusivity, viscosity over a Prandtl number.
+  /// @param molecular_over_prandtl_m2_per_s  added to the eddy part over `eddy_prandtl`
+  void set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl);
+
+  /// Source and loss of each cell besides: source - loss * value. Size of the lattice.
+  struct Sources {
+    const Values& source;
+    const Values& loss_m3_per_s;
+  };
+
+  /// Some sweeps towards the steady state, under-relaxed.
+  void sweep(const Sources& given, double relaxation, int rounds, Values& value);
+  /// QUICK's correction of upwind differences for the present values, as a source to add.
+  void sharpen(const Values& value, double fraction, Values& source) const;
+  /// The steady state, until no cell is further from balance than `tolerance` of the largest
+  /// source. @return false when 2,000 iterations do not suffice
+  [[nodiscard]] bool solve(const Sources& given, double tolerance, Values& value);
+
+  /// What comes in through each mouth [m3/s], by cell: multiply by what it carries.
+  [[nodiscard]] const Values& inflow_m3_per_s() const { return inflow_; }
+
+ private:
+  void multiply(const Values& loss, const Values& x, Values& y) const;
+
+  const FlowCase& problem_;
+  std::array<FaceValues, 2> neighbour_;
+  FaceValues flow_;
+  Values centre_, inflow_, spare_, inverse_, was_;
+};
+
+}  // namespace mistwright::flow
