@@ -27,6 +27,23 @@ double largest(const Values& values) {
   return most;
 }
 
+double largest_change(const Values& now, const Values& before) {
+  double most = 0.0;
+  for (std::size_t c = 0; c < now.size(); ++c)
+    most = std::fmax(most, std::fabs(now[c] - before[c]));
+  return most;
+}
+
+double share(double part, double whole) {
+  return whole > 0.0 ? part / whole : 0.0;
+}
+
+double fastest_m_per_s(const FlowState& state) {
+  double most = 0.0;
+  for (const Values& speed : state.speed_m_per_s) most = std::fmax(most, largest(speed));
+  return most;
+}
+
 class Iteration {
  public:
   Iteration(const FlowCase& problem, FlowState& state)
@@ -42,9 +59,10 @@ class Iteration {
     eddies_.refresh(state_);
   }
 
-  /// @return largest change of an open face's speed [m/s]
+  /// @return largest change of a speed, or of the warmth, as a share of the largest there is
   double step() {
     before_ = state_.speed_m_per_s;
+    const Values warmth_before = state_.warmth_K;
     next_ = state_.speed_m_per_s;
     for (std::size_t axis = 0; axis < 3; ++axis)
       momentum_.step(axis, state_, eddies_.walls(), next_);
@@ -54,9 +72,12 @@ class Iteration {
     if (problem_.turbulent) eddies_.step(state_);
     double most = 0.0;
     for (std::size_t axis = 0; axis < 3; ++axis)
-      for (std::size_t c = 0; c < before_[axis].size(); ++c)
-        most = std::fmax(most, std::fabs(state_.speed_m_per_s[axis][c] - before_[axis][c]));
-    return most;
+      most = std::fmax(most, largest_change(state_.speed_m_per_s[axis], before_[axis]));
+    const double moved =
+        share(most, std::fmax(fastest_m_per_s(state_), problem_.lid_speed_m_per_s));
+    const double warmed =
+        share(largest_change(state_.warmth_K, warmth_before), largest(state_.warmth_K));
+    return std::fmax(moved, warmed);
   }
 
  private:
@@ -133,12 +154,6 @@ class Mean {
   int count_ = 0;
 };
 
-double fastest_m_per_s(const FlowState& state) {
-  double most = 0.0;
-  for (const Values& speed : state.speed_m_per_s) most = std::fmax(most, largest(speed));
-  return most;
-}
-
 }  // namespace
 
 void cold_start(const FlowCase& problem, FlowState& state) {
@@ -182,10 +197,8 @@ SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowS
   Iteration iteration(problem, state);
   Mean mean(problem.lattice);
   for (int n = 1; n <= options.iteration_cap && !report.steady; ++n) {
-    const double change = iteration.step();
-    const double fastest = std::fmax(fastest_m_per_s(state), std::fabs(problem.lid_speed_m_per_s));
+    report.last_change_fraction = iteration.step();
     report.iterations = n;
-    report.last_change_fraction = fastest > 0.0 ? change / fastest : 0.0;
     report.steady = report.last_change_fraction <= options.rest_fraction;
     if (2 * n > options.iteration_cap) mean.add(state);
   }

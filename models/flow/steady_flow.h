@@ -10,8 +10,8 @@ namespace mistwright::flow {
 
 struct SteadyOptions {
   int iteration_cap = 600;
-  /// At rest when no open face changes by more than this share of the fastest speed in an
-  /// iteration.
+  /// At rest when in an iteration no speed changes by more than this share of the fastest, nor the
+  /// warmth by more than this share of the greatest.
   double rest_fraction = 1e-5;
   double balance_fraction = 1e-12;  ///< air made or lost in a cell, of the fastest face's flow
 };
@@ -19,7 +19,7 @@ struct SteadyOptions {
 struct SteadyReport {
   bool steady = false;
   int iterations = 0;
-  double last_change_fraction = 0.0;  ///< of the fastest speed, in the last iteration
+  double last_change_fraction = 0.0;  ///< in the last iteration
   double imbalance_fraction = 0.0;    ///< largest of a cell, of the fastest face's flow
 };
 
