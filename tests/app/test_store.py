@@ -15,7 +15,7 @@ from test_cli import PROGRAM, ROOT, call
 
 DEMO = ROOT / "scenarios" / "demo.toml"
 QUICK = ["--alone", "--set", "span.start=2025-06-03T11:00:00", "--set", "span.length=20 min",
-         "--set", "numerics.parcels_per_class=50", "--set", "numerics.size_classes=8",
+         "--set", "numerics.parcels_per_class=50", "--set", "numerics.size_classes=12",
          "--set", "numerics.bench_cell=0.3 m"]
 
 
