@@ -103,6 +103,21 @@ FlowLayer bench_layer(const Subject& s, const Group& flow) {
   return layer_from_above(flow, benches.empty() ? 1.0 : benches.front().height_m + 0.1);
 }
 
+/// Where to cut along the house, and through what: the first fan in an end wall, or the middle.
+struct SideCut {
+  double y_m;
+  std::string words;
+};
+SideCut side_cut(const Subject& s) {
+  const Group* house = s.record.find("house");
+  if (house == nullptr) return {s.summary.worst.y_m, "the place that dries most"};
+  for (std::size_t i = 0; i < house->variable("fan").values.size(); ++i)
+    if (const std::string wall = flag_word(house->variable("fan_wall"), i);
+        wall == "front" || wall == "back")
+      return {house->variable("fan_y").values[i], "the " + flag_word(house->variable("fan"), i)};
+  return {0.5 * attribute_number(*house, "width_m", 2.0 * s.summary.worst.y_m), "the middle"};
+}
+
 std::string above_figure(const Subject& s, const Group& flow, const std::string& regime) {
   const FlowLayer layer = bench_layer(s, flow);
   const std::string caption = fmt::format(
@@ -116,7 +131,8 @@ std::string above_figure(const Subject& s, const Group& flow, const std::string&
 }
 
 std::string side_figure(const Subject& s, const Group& flow, const std::string& regime) {
-  const FlowLayer layer = layer_from_side(flow, s.summary.worst.y_m);
+  const SideCut cut = side_cut(s);
+  const FlowLayer layer = layer_from_side(flow, cut.y_m);
   double bench_top_m = 0.0;
   for (const Places::Table& b : s.plan.places().benches())
     bench_top_m = std::max(bench_top_m, b.height_m);
@@ -126,9 +142,10 @@ std::string side_figure(const Subject& s, const Group& flow, const std::string& 
       if (const double speed = layer.speed_m_per_s[layer.at(r, c)]; std::isfinite(speed))
         (layer.up_m[r] < bench_top_m ? low : high).push_back(speed);
   const std::string caption = fmt::format(
-      "From the side, {:.1f} m from the right-hand wall, through the place that dries most; the "
-      "thin bar is the bench. The air moves at {} in the mean above bench height and at {} below.",
-      layer.at_m, speed_words(mean_number(high)), speed_words(mean_number(low)));
+      "From the side, cut {:.1f} m from the right-hand wall, through {}. Bars are the benches, "
+      "dashed frames what is in the side walls. The air moves at {} in the mean above bench height "
+      "and at {} below.",
+      layer.at_m, cut.words, speed_words(mean_number(high)), speed_words(mean_number(low)));
   return figure(draw(layer, s.plan, marks_from_side(s.plan.places(), s.record.find("house")),
                      "Air flow from the side: " + regime),
                 caption, block_table(layer, "speed from the side, " + regime, "Height"));
@@ -202,7 +219,7 @@ std::string state_figures(const Subject& s, const Group& flow, const std::string
         what.variable->values.size() != flow.variable("u").values.size())
       continue;
     html += "<div class=\"pair\">" + state_figure(s, bench_layer(s, flow), what, regime, true) +
-            state_figure(s, layer_from_side(flow, s.summary.worst.y_m), what, regime, false) +
+            state_figure(s, layer_from_side(flow, side_cut(s).y_m), what, regime, false) +
             "</div>\n";
   }
   return html;

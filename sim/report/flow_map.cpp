@@ -156,9 +156,12 @@ void draw_streamlines(Svg& svg, const Frame& frame, const FlowLayer& layer,
   }
 }
 
-void name_mark(Svg& svg, const FlowMark& mark, const Box& box) {
+void name_mark(Svg& svg, const FlowMark& mark, const Box& box, double height) {
   const std::string name = shortened(mark.name, 22);
-  const double middle_x = box.x_px + 0.5 * box.width_px, middle_y = box.y_px + 0.5 * box.height_px;
+  const double middle_x = box.x_px + 0.5 * box.width_px;
+  // Upright names stay within the picture.
+  const double half_px = std::min(4.2 * static_cast<double>(name.size()), 0.5 * height);
+  const double middle_y = std::clamp(box.y_px + 0.5 * box.height_px, half_px, height - half_px);
   switch (mark.side) {
     case Side::Left:
       return svg.text_up({side_px - 8.0, middle_y}, name, "tick");
@@ -190,7 +193,7 @@ void draw_marks(Svg& svg, const Frame& frame, const std::vector<FlowMark>& marks
     } else {
       svg.rect(box, mark.kind == MarkKind::Fan ? "fan" : "vent-bar");
     }
-    if (!mark.name.empty()) name_mark(svg, mark, box);
+    if (!mark.name.empty()) name_mark(svg, mark, box, frame.height);
   }
 }
 
