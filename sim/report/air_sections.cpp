@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <iterator>
 
 #include "sim/report/flow_map.h"
@@ -18,8 +19,11 @@ using record::Group;
 
 constexpr std::size_t most_regimes = 3;
 
-/// Mean speeds of blocks of the layer: six along the house, four across or upwards.
-DataTable block_table(const FlowLayer& layer, const std::string& caption, const char* up_words) {
+using NumberWords = std::function<std::string(double)>;
+
+/// Means of blocks of the layer: six along the house, four across or upwards.
+DataTable block_means(const FlowLayer& layer, const std::vector<double>& values,
+                      const std::string& caption, const char* up_words, const NumberWords& number) {
   constexpr std::size_t most_columns = 6, most_rows = 4;
   const std::size_t columns = std::min(most_columns, layer.across_m.size()),
                     rows = std::min(most_rows, layer.up_m.size());
@@ -36,17 +40,22 @@ DataTable block_table(const FlowLayer& layer, const std::string& caption, const 
   for (std::size_t r = rows; r-- > 0;) {
     std::vector<std::string> row{words(layer.up_m, r, rows)};
     for (std::size_t c = 0; c < columns; ++c) {
-      std::vector<double> speeds;
+      std::vector<double> known;
       for (std::size_t j = from(r, rows, layer.up_m.size());
            j < from(r + 1, rows, layer.up_m.size()); ++j)
         for (std::size_t i = from(c, columns, layer.across_m.size());
              i < from(c + 1, columns, layer.across_m.size()); ++i)
-          if (const double speed = layer.speed_m_per_s[layer.at(j, i)]; std::isfinite(speed))
-            speeds.push_back(speed);
-      row.push_back(speeds.empty() ? std::string("outside") : speed_words(mean_number(speeds)));
+          if (const double value = values[layer.at(j, i)]; std::isfinite(value))
+            known.push_back(value);
+      row.push_back(known.empty() ? std::string("outside") : number(mean_number(known)));
     }
     table.rows.push_back(std::move(row));
   }
+  return table;
+}
+
+DataTable block_table(const FlowLayer& layer, const std::string& caption, const char* up_words) {
+  DataTable table = block_means(layer, layer.speed_m_per_s, caption, up_words, speed_words);
   const Spread spread = spread_of(layer.speed_m_per_s);
   const bool slow = spread.high < slow_m_per_s;
   const double factor = slow ? 1e3 : 1.0;
@@ -193,7 +202,11 @@ std::string state_figure(const Subject& s, const FlowLayer& layer, const Quantit
   const std::string view =
       above ? fmt::format("From above, {:.1f} m over the floor", layer.at_m)
             : fmt::format("From the side, {:.1f} m from the right-hand wall", layer.at_m);
-  DataTable table;
+  DataTable table = block_means(
+      layer, values,
+      what.name + ", " + what.unit + (above ? ", from above, " : ", from the side, ") + regime,
+      above ? "Across" : "Height",
+      [&](double value) { return fmt::format("{:.{}f}", value, what.decimals); });
   table.in_short = spread_words(spread, what.decimals, what.unit);
   const auto marks = above ? marks_from_above(s.plan.places(), s.record.find("house"))
                            : marks_from_side(s.plan.places(), s.record.find("house"));

@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <iterator>
 
 #include "sim/report/html.h"
 #include "sim/report/map_words.h"
@@ -44,6 +45,16 @@ std::string words_of(const Subject& s, const Quantity& what, const Values& value
                      place(spread.low_place));
 }
 
+/// Colours between round numbers about the values.
+MapScale scale_of(const Quantity& what, const Values& values) {
+  const Spread spread = spread_of(values);
+  const double slack = std::max(0.0, 0.5 * (what.least_width - (spread.high - spread.low)));
+  const double low = what.offset == 0.0 ? std::max(0.0, spread.low - slack) : spread.low - slack;
+  const auto ticks = round_ticks(low, spread.high + slack, 5);
+  return {what.ramp, ticks.front(), ticks.back(), fmt::format("{}, {}", what.name, what.unit),
+          what.low,  what.high};
+}
+
 LiveMap live_map(const Subject& s, const Quantity& what, const Values& all, std::size_t every) {
   const std::size_t cells = s.plan.x_m().size();
   LiveMap map{what.id, what.name, {}, {}, what.decimals, {}, {}};
@@ -55,11 +66,7 @@ LiveMap live_map(const Subject& s, const Quantity& what, const Values& all, std:
     map.shorts.push_back(typeset(spread_words(spread_of(values), what.decimals, what.unit)));
     map.values.insert(map.values.end(), values.begin(), values.end());
   }
-  const Spread spread = spread_of(map.values);
-  const double low = what.offset == 0.0 ? 0.0 : spread.low;
-  const auto ticks = round_ticks(low, std::max(spread.high, low + what.least_width), 5);
-  map.scale = {what.ramp, ticks.front(), ticks.back(), fmt::format("{}, {}", what.name, what.unit),
-               what.low,  what.high};
+  map.scale = scale_of(what, map.values);
   return map;
 }
 
@@ -89,6 +96,10 @@ std::string driest_air(const Subject& s, const std::vector<LiveMap>& maps, const
   std::string html;
   for (const LiveMap& map : maps) {
     const Values values = frame_of(map, driest, cells);
+    // Colours of this hour alone, so that places can be told apart.
+    const auto what = std::find_if(std::begin(quantities), std::end(quantities),
+                                   [&](const Quantity& q) { return map.id == q.id; });
+    const MapScale scale = scale_of(*what, values);
     DataTable table{map.name + " when the air is driest: means of the thirds", {"Third"}, {}};
     table.headings.push_back(map.scale.words);
     const std::vector<Third> thirds = thirds_of(s.plan);
@@ -97,12 +108,13 @@ std::string driest_air(const Subject& s, const std::vector<LiveMap>& maps, const
       table.rows.push_back({thirds[i].words, labels[i].words});
     table.in_short = map.shorts[driest];
     html += figure(s.plan.small(fmt::format("{} at {}", map.name, frames.clock[driest]), values,
-                                map.scale, "", labels) +
-                       s.plan.colour_bar(map.scale),
+                                scale, "", labels) +
+                       s.plan.colour_bar(scale),
                    frames.clock[driest] + ": " + map.words[driest], table);
   }
-  return fmt::format("<h3>When the air over the benches is driest, {}</h3>\n<div class=\"pair\">",
-                     escaped(frames.clock[driest])) +
+  return fmt::format(
+             "<h3>When the air over the benches is driest, {}</h3>\n<div class=\"pair three\">",
+             escaped(frames.clock[driest])) +
          html + "</div>\n";
 }
 

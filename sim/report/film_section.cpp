@@ -174,12 +174,14 @@ std::string film_section(const Subject& s) {
   const std::vector<LiveMap> air = bench_air_maps(s, every);
   std::vector<LiveMap> maps{film, bare};
   maps.insert(maps.end(), air.begin(), air.end());
+  std::string air_tables;
+  for (const LiveMap& map : air) air_tables += through_the_day(s, map, frames);
   return section(
       "film",
       s.summary.by_days ? "Water on the leaves day by day" : "Water on the leaves through the day",
       live_maps(s.plan, maps, frames) + "<div class=\"still pair\">" + still_maps(s, film, frames) +
           still_maps(s, bare, frames) + "</div>\n" + through_the_day(s, film, frames) +
-          through_the_day(s, bare, frames) + driest_air(s, air, frames));
+          through_the_day(s, bare, frames) + air_tables + driest_air(s, air, frames));
 }
 
 }  // namespace mistwright::report

@@ -15,8 +15,8 @@ namespace mistwright::report {
 namespace {
 
 constexpr double width = 460.0, side_px = 24.0, edge_px = 24.0;
-constexpr double line_px = 12.0;         // between lines of flow
-constexpr double head_every_px = 110.0;  // between arrowheads of a line
+constexpr double speed_line_px = 12.0, state_line_px = 24.0;  // between lines of flow
+constexpr double head_every_px = 110.0;                       // between arrowheads of a line
 
 std::size_t nearest(const std::vector<double>& places, double wanted) {
   const auto it = std::min_element(places.begin(), places.end(), [&](double a, double b) {
@@ -52,7 +52,7 @@ Frame frame_of(const FlowLayer& layer) {
   return {dx, dy, long_m, tall_m, px, px * tall_m + 2.0 * edge_px};
 }
 
-/// Points of a line without those that lie within a fifth of a unit of the chord about them
+/// Points of a line without those that lie within a quarter of a unit of the chord about them
 /// (Ramer, Douglas and Peucker).
 std::vector<Point> thinned(const std::vector<Point>& line) {
   std::vector<bool> kept(line.size(), false);
@@ -63,7 +63,7 @@ std::vector<Point> thinned(const std::vector<Point>& line) {
     parts.pop_back();
     const double dx = line[to].x_px - line[from].x_px, dy = line[to].y_px - line[from].y_px;
     const double length = std::hypot(dx, dy);
-    double most = 0.2;
+    double most = 0.25;
     std::size_t farthest = from;
     for (std::size_t i = from + 1; i < to; ++i) {
       const double ax = line[i].x_px - line[from].x_px, ay = line[i].y_px - line[from].y_px;
@@ -89,11 +89,18 @@ struct Strokes {
 
   void line(const std::vector<Point>& points, bool light) {
     if (points.size() < 2) return;
+    // Steps from point to point take fewer letters than places; each starts where the last, as
+    // rounded, ended.
+    std::string& data = lines[light ? 1 : 0];
+    const auto rounded = [](double px) { return std::round(10.0 * px) / 10.0; };
+    Point pen{0.0, 0.0};
     char before = 'M';
     for (const Point& p : thinned(points)) {
-      lines[light ? 1 : 0] +=
-          fmt::format("{}{} {}", before, short_number(p.x_px), short_number(p.y_px));
-      before = ' ';
+      const Point step{rounded(p.x_px - pen.x_px), rounded(p.y_px - pen.y_px)};
+      data += fmt::format("{}{}{}{}", before, short_number(step.x_px), step.y_px < 0.0 ? "" : " ",
+                          short_number(step.y_px));
+      pen = {pen.x_px + step.x_px, pen.y_px + step.y_px};
+      before = before == 'M' ? 'l' : ' ';
     }
   }
   /// A head whose middle is `at`, pointing away from `from`.
@@ -112,10 +119,10 @@ struct Strokes {
 };
 
 void draw_streamlines(Svg& svg, const Frame& frame, const FlowLayer& layer,
-                      const std::vector<double>& values, const MapScale& scale) {
+                      const std::vector<double>& values, const MapScale& scale, double wished_px) {
   const PlaneFlow flow{layer.across_m.size(), layer.up_m.size(), frame.dx_m, frame.dy_m,
                        layer.across_m_per_s,  layer.up_m_per_s};
-  const double apart_px = std::min(line_px, frame.px * frame.tall_m / 5.0);
+  const double apart_px = std::min(wished_px, frame.px * frame.tall_m / 5.0);
   const double most = spread_of(layer.speed_m_per_s).high;
   Strokes strokes;
   const auto is_light = [&](const Place& p) {
@@ -199,7 +206,7 @@ void draw_marks(Svg& svg, const Frame& frame, const std::vector<FlowMark>& marks
 
 std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
                        const std::vector<double>& values, const std::vector<FlowMark>& marks,
-                       const std::string& name) {
+                       const std::string& name, double line_px) {
   const Frame frame = frame_of(layer);
   Svg svg(width, frame.height);
   std::vector<Box> cells;
@@ -209,7 +216,7 @@ std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
       cells.push_back({corner.x_px, corner.y_px, frame.px * frame.dx_m, frame.px * frame.dy_m});
     }
   paint_cells(svg, cells, values, scale);
-  draw_streamlines(svg, frame, layer, values, scale);
+  draw_streamlines(svg, frame, layer, values, scale, line_px);
   svg.rect({side_px, edge_px, frame.px * frame.long_m, frame.px * frame.tall_m}, "wall");
   draw_marks(svg, frame, marks);
   return svg.finish(name, "map");
@@ -287,14 +294,14 @@ std::vector<double> layer_values(const FlowLayer& layer, const record::Variable&
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name) {
   const MapScale scale = scale_of(layer);
-  return draw_layer(layer, scale, layer.speed_m_per_s, marks, name) +
+  return draw_layer(layer, scale, layer.speed_m_per_s, marks, name, speed_line_px) +
          house.colour_bar(bar_of(scale));
 }
 
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name, const std::vector<double>& values,
                  const MapScale& scale) {
-  return draw_layer(layer, scale, values, marks, name) + house.colour_bar(scale);
+  return draw_layer(layer, scale, values, marks, name, state_line_px) + house.colour_bar(scale);
 }
 
 }  // namespace mistwright::report
