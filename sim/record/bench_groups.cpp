@@ -178,6 +178,7 @@ Group bench_group(HouseRun& run) {
               {"map_time", "cell"}, frames.bare_share);
   columns.add("film_depth", "mean depth of water on the cell's leaves", "m", {"map_time", "cell"},
               frames.film_depth_m);
+  add_bench_air(columns, frames);
   add_hours(columns, group, run);
   return group;
 }
