@@ -204,6 +204,17 @@ void draw_marks(Svg& svg, const Frame& frame, const std::vector<FlowMark>& marks
   }
 }
 
+/// Values held at the middles of twelve steps of a scale, so that equal air shows as bands.
+std::vector<double> in_bands(std::vector<double> values, const MapScale& scale) {
+  constexpr double bands = 12.0;
+  const double step = (scale.high - scale.low) / bands;
+  for (double& value : values)
+    if (std::isfinite(value))
+      value = scale.low +
+              step * (0.5 + std::clamp(std::floor((value - scale.low) / step), 0.0, bands - 1.0));
+  return values;
+}
+
 std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
                        const std::vector<double>& values, const std::vector<FlowMark>& marks,
                        const std::string& name, double line_px) {
@@ -301,7 +312,8 @@ std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<Fl
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name, const std::vector<double>& values,
                  const MapScale& scale) {
-  return draw_layer(layer, scale, values, marks, name, state_line_px) + house.colour_bar(scale);
+  return draw_layer(layer, scale, in_bands(values, scale), marks, name, state_line_px) +
+         house.colour_bar(scale);
 }
 
 }  // namespace mistwright::report

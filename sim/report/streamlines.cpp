@@ -177,7 +177,7 @@ class Tracer {
       std::reverse(line.points.begin(), line.points.end());
     }
     const double length_m = step_m_ * static_cast<double>(line.points.size() - 1);
-    if (length_m < options_.least_length_spacings * options_.spacing_m) return;
+    if (length_m < options_.least_length_ratio * options_.spacing_m) return;
     for (const Place& p : line.points) drawn_.add(p);
     lines_.push_back(std::move(line));
   }

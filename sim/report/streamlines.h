@@ -30,10 +30,10 @@ struct Streamline {
 };
 
 struct StreamlineOptions {
-  double spacing_m = 0.2;            ///< between a line and those that start beside it; above 0
-  double test_fraction = 0.5;        ///< nearest that lines may come, of the spacing
-  double least_length_spacings = 2;  ///< shorter lines are left out
-  double still_m_per_s = 0.0;        ///< lines end where the air is not faster
+  double spacing_m = 0.2;         ///< between a line and those that start beside it; above 0
+  double test_fraction = 0.5;     ///< nearest that lines may come, of the spacing
+  double least_length_ratio = 2;  ///< of the spacing; shorter lines are left out
+  double still_m_per_s = 0.0;     ///< lines end where the air is not faster
 };
 
 /// @throws ContractError when sizes do not agree or the spacing is not above 0

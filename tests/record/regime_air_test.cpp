@@ -30,7 +30,7 @@ TEST_CASE("record: what a regime does not know of its air is not written", "[rec
   CHECK(group.attributes.size() == 1);
 }
 
-TEST_CASE("record: temperature, vapour and trust of a regime are read back from the file",
+TEST_CASE("record: temperature and vapour and trust of a regime are read back from the file",
           "[record][same]") {
   record::Group group = empty_flow();
   record::add_regime_air(group, two_cells_and_a_body(),

@@ -42,7 +42,7 @@ Place swirl_about_body(double x, double y) {
 
 }  // namespace
 
-TEST_CASE("report: streamlines of an even flow are straight, parallel, one spacing apart",
+TEST_CASE("report: streamlines of an even flow are straight and one spacing apart",
           "[report][law]") {
   const auto lines = report::streamlines(field([](double, double) {
                                            return Place{0.5, 0.0};
@@ -108,7 +108,7 @@ TEST_CASE("report: every place with moving air is near a streamline", "[report][
   const auto lines = report::streamlines(field([](double, double y) {
                                            return Place{1.0 + y, 0.2};
                                          }),
-                                         {.spacing_m = 0.3, .least_length_spacings = 0.5});
+                                         {.spacing_m = 0.3, .least_length_ratio = 0.5});
   for (double x = 0.25; x < 4.0; x += 0.25)
     for (double y = 0.25; y < 3.0; y += 0.25) {
       double least = 1e9;
@@ -117,7 +117,7 @@ TEST_CASE("report: every place with moving air is near a streamline", "[report][
     }
 }
 
-TEST_CASE("report: streamlines end in still air, and of none there are none", "[report][input]") {
+TEST_CASE("report: streamlines end in still air", "[report][input]") {
   const auto half = field([](double x, double) { return Place{x < 2.0 ? 1.0 : 0.0, 0.0}; });
   for (const Streamline& line : report::streamlines(half, {.still_m_per_s = 0.01}))
     for (const Place& p : line.points) CHECK(p.x_m < 2.06);
