@@ -51,6 +51,8 @@ if [ "$(cat "$modules/.judges" 2>/dev/null)" != "$judges" ]; then
 fi
 
 export PYTHONDONTWRITEBYTECODE=1
+# Tests leave the airflow kept for their user alone; those of the store name folders of their own.
+export MISTWRIGHT_STORE=
 export MISTWRIGHT_FULL=$full
 export MISTWRIGHT_SOURCE=$PWD
 export MISTWRIGHT_BIN=$PWD/build/dev/mistwright

@@ -7,6 +7,7 @@
 #include <utility>
 #include <vector>
 
+#include "sim/house/field_store.h"
 #include "sim/house/house.h"
 #include "sim/record/file_error.h"
 #include "sim/record/record.h"
@@ -101,6 +102,11 @@ inline void refuse_to_replace(const std::string& path, bool overwrite) {
     raise("RecordExistsError",
           path + ": this file exists. Choose another name, or allow overwrite=True");
 }
+
+/// The store of airflow that Python's `store` asks for: a path, None for none, or left out
+/// (Ellipsis) for the program's. Raises RecordError when a path cannot be used; the program's is
+/// then left out with a RuntimeWarning.
+[[nodiscard]] std::shared_ptr<FieldStore> store_of(const pybind11::object& store);
 
 void add_scenario(pybind11::module_& module);
 void add_house(pybind11::module_& module);

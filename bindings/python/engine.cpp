@@ -4,6 +4,7 @@
 //
 #include "bindings/python/core.h"
 #include "bindings/python/watch.h"
+#include "sim/record/field_files.h"
 
 namespace py = pybind11;
 
@@ -14,12 +15,14 @@ struct Machine {
   Described described;
   int threads = 1;
 
-  [[nodiscard]] std::shared_ptr<Results> run(bool neighbours, const py::object& progress) const {
+  [[nodiscard]] std::shared_ptr<Results> run(bool neighbours, const py::object& progress,
+                                             const py::object& store) const {
     const std::shared_ptr<const House> house = described.house;
     study::Options options;
     options.threads = threads;
     options.neighbours = neighbours;
     options.version = MISTWRIGHT_VERSION;
+    options.store = store_of(store);
     return simulate(progress, [&](const study::Progress& tell) {
       return std::make_shared<Results>(study::answer(*house, options, tell).record);
     });
@@ -27,6 +30,21 @@ struct Machine {
 };
 
 }  // namespace
+
+std::shared_ptr<FieldStore> store_of(const py::object& store) {
+  if (store.is_none()) return {};
+  const bool usual = store.is(py::ellipsis());
+  const auto folder = usual ? record::usual_field_folder() : path_text(store);
+  if (!folder) return {};
+  try {
+    return std::make_shared<record::FieldFiles>(*folder);
+  } catch (const record::FileError& error) {
+    if (!usual) raise("RecordError", error.what());
+    const std::string words = error.problem + ": " + error.path + "; airflow is not kept";
+    if (PyErr_WarnEx(PyExc_RuntimeWarning, words.c_str(), 1) != 0) throw py::error_already_set();
+    return {};
+  }
+}
 
 void add_engine(py::module_& module) {
   py::class_<Machine>(module, "Engine", plain_type(), py::is_final(),
@@ -50,15 +68,17 @@ house: what to run. threads: how many share the work; results do not depend on i
           "house", [](const Machine& m) { return m.described; }, "What is run.")
       .def_readonly("threads", &Machine::threads, "How many threads share the work.")
       .def("run", &Machine::run, py::kw_only(), py::arg("neighbours") = false,
-           py::arg("progress") = py::none(),
-           R"(run(self, *, neighbours=False, progress=None)
+           py::arg("progress") = py::none(), py::arg("store") = py::ellipsis(),
+           R"(run(self, *, neighbours=False, progress=None, store=...)
 --
 
 Runs the house to its end. Other Python threads go on meanwhile; Ctrl-C stops it.
 
 neighbours: run the house with single things changed too, for a verdict that says what would
 help most; takes some seven times as long. progress: called with the share done, 0 to 1, and
-what is being done, about five times a second; an exception in it stops the run.
+what is being done, about five times a second; an exception in it stops the run. store: the folder
+in which airflow is kept between runs, None for none; left out, as the program has it. Results do
+not depend on it.
 Raises EngineError when the run cannot go on, AuditError when its balances do not close:
 both are faults of the program.
 )")

@@ -26,11 +26,12 @@ py::object row_of(const study::ShadeRow& row) {
 }
 
 py::object shade_table(const Described& described, int threads, bool keep_records,
-                       const py::object& progress) {
+                       const py::object& progress, const py::object& store) {
   const std::shared_ptr<const House> house = described.house;
   study::Options options;
   options.threads = checked_threads(threads);
   options.version = MISTWRIGHT_VERSION;
+  options.store = store_of(store);
   std::map<std::size_t, std::shared_ptr<Results>> kept;
   study::KeepRecord keep;
   if (keep_records) {
@@ -65,7 +66,8 @@ py::object shade_table(const Described& described, int threads, bool keep_record
 void add_shade_table(py::module_& module) {
   module.def("shade_table", &shade_table, py::arg("house"), py::kw_only(), py::arg("threads") = 1,
              py::arg("keep_records") = false, py::arg("progress") = py::none(),
-             R"(shade_table(house, *, threads=1, keep_records=False, progress=None)
+             py::arg("store") = py::ellipsis(),
+             R"(shade_table(house, *, threads=1, keep_records=False, progress=None, store=...)
 --
 
 The house under four cloths, each with its vents shut, half open and open and with its fans: what
@@ -75,6 +77,7 @@ house: what to run; its own cloth and what opens its vents give way to those of 
 how many share the work; results do not depend on it. keep_records: keep each row's Record too, in
 `records`. progress: called with the share done, 0 to 1, and what is being done, about five times
 a second; an exception in it stops the work, as Ctrl-C does. Other Python threads go on meanwhile.
+store: as for Engine.run().
 Raises EngineError and AuditError as Engine.run() does.
 
 >>> quick = {"span.start": "2025-06-03T11:00:00", "span.length": "1 h",

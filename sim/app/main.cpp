@@ -139,12 +139,22 @@ void add_threads(CLI::App* sub, int& threads) {
       ->check(CLI::Range(1, 256));
 }
 
+void add_store(CLI::App* sub, StoreRequest& store) {
+  CLI::Option* folder =
+      sub->add_option("--store", store.folder,
+                      "where airflow is kept between runs (MISTWRIGHT_STORE, or the user's cache)")
+          ->type_name("FOLDER");
+  sub->add_flag("--no-store", store.none, "compute all airflow anew and keep none")
+      ->excludes(folder);
+}
+
 void add_run(CLI::App& app, Request& r) {
   CLI::App* sub = add_verb(app, "run", r, [&r] { return run(r.manners, r.run); });
   add_scenario(sub, r.run.input);
   sub->add_option("-o,--output", r.run.output, "the results to write (HDF5)")->type_name("FILE");
   sub->add_flag("--overwrite", r.run.overwrite, "replace results that exist");
   add_threads(sub, r.run.threads);
+  add_store(sub, r.run.store);
   sub->add_flag("--alone", r.run.alone,
                 "the house only, none of the changes that the verdict tries");
 }
@@ -153,6 +163,7 @@ void add_shade(CLI::App& app, Request& r) {
   CLI::App* sub = add_verb(app, "shade", r, [&r] { return shade(r.manners, r.shade); });
   add_scenario(sub, r.shade.input);
   add_threads(sub, r.shade.threads);
+  add_store(sub, r.shade.store);
 }
 
 void add_report(CLI::App& app, Request& r) {

@@ -114,7 +114,7 @@ std::string paths_of(const std::vector<CommandWords>& commands) {
 
 bool takes_plain_value(const OptionWords& option) {
   return !option.word && !option.value.empty() && option.value != "FILE" &&
-         option.value != "KEY=VALUE";
+         option.value != "FOLDER" && option.value != "KEY=VALUE";
 }
 
 /// The case in which bash has nothing to offer: options whose value is free.
@@ -154,6 +154,7 @@ _mistwright() {{
       compopt -o nospace 2>/dev/null
       COMPREPLY=($(compgen -W '{}' -S = -- "$word"))
       return ;;
+    --store) COMPREPLY=($(compgen -d -- "$word")); return ;;
     -o | --output) COMPREPLY=($(compgen -f -- "$word")); return ;;
 {}  esac
   if [[ $word == -* ]]; then
@@ -187,6 +188,8 @@ std::string zsh_option(const OptionWords& option) {
   std::string what;
   if (option.value == "FILE") {
     what = ":file:_files";
+  } else if (option.value == "FOLDER") {
+    what = ":folder:_files -/";
   } else if (option.value == "KEY=VALUE") {
     what = fmt::format(":key:({})", fmt::join(settable_keys(), " "));
   } else if (!option.value.empty()) {
@@ -237,6 +240,8 @@ std::string fish_option(const OptionWords& option, const std::string& here) {
   std::string takes;
   if (option.value == "FILE") {
     takes = " -r -F";
+  } else if (option.value == "FOLDER") {
+    takes = " -x -a '(__fish_complete_directories)'";
   } else if (option.value == "KEY=VALUE") {
     takes = fmt::format(" -x -a '{}='", fmt::join(settable_keys(), "= "));
   } else if (!option.value.empty()) {
@@ -289,7 +294,8 @@ std::string manual_page(const std::vector<CommandWords>& commands, std::string_v
   out +=
       ".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nset: no colour\n.TP\n.B MISTWRIGHT_SHARE\nfolder "
       "whose scenarios hold the example head types, where it is not the program's own "
-      "share/mistwright\n";
+      "share/mistwright\n.TP\n.B MISTWRIGHT_STORE\nfolder in which run and shade keep airflow "
+      "between runs; empty: none; not set: mistwright/fields in XDG_CACHE_HOME or ~/.cache\n";
   out += ".SH EXIT STATUS\n" + preformatted(whole.substr(whole.find("Exit status: ") + 13));
   out += ".SH KEYS OF A SCENARIO\n" + preformatted(scenario::reference_text());
   return out;

@@ -41,6 +41,7 @@ int run(const Manners& manners, const RunRequest& request) {
     if (request.output) record::expect_writable(*request.output, request.overwrite);
     study::Options options = options_for(request.threads);
     options.neighbours = !request.alone;
+    options.store = store_for(manners, request.store);
     study::Answer answer;
     watched(manners, [&](const study::Progress& progress) {
       answer = study::answer(*checked.house, options, progress);

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "sim/app/check.h"
+#include "sim/app/store.h"
 
 namespace mistwright::app {
 
@@ -14,6 +15,7 @@ struct RunRequest {
   bool overwrite = false;
   int threads = 0;     ///< 0: as many as the machine has
   bool alone = false;  ///< without the neighbours
+  StoreRequest store;
 };
 
 int run(const Manners& manners, const RunRequest& request);

@@ -41,7 +41,8 @@ int shade(const Manners& manners, const ShadeRequest& request) {
   const Checked checked = read_checked(manners, request.input);
   if (!checked.house) return checked.status;
   return guarded(manners, [&] {
-    const study::Options options = options_for(request.threads);
+    study::Options options = options_for(request.threads);
+    options.store = store_for(manners, request.store);
     study::ShadeTable table;
     watched(manners, [&](const study::Progress& progress) {
       table = study::shade_table(*checked.house, options, progress);

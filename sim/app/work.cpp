@@ -13,10 +13,11 @@
 namespace mistwright::app {
 namespace {
 
-/// A run keeps nothing on disk before its end, so that there is nothing to tidy up.
+/// A run writes no results before its end, so that there is nothing to tidy up; a later run clears
+/// away the part of an airflow field whose keeping was cut short.
 void stop_at_once(int signal) {
   static constexpr std::string_view words =
-      "\nstopped before the end; nothing was written; start it again when you like\n";
+      "\nstopped before the end; no results were written; start it again when you like\n";
   const auto written = write(STDERR_FILENO, words.data(), words.size());
   static_cast<void>(written);
   _exit(signal == SIGTERM ? terminated : interrupted);

@@ -10,6 +10,7 @@
 #include "models/random.h"
 #include "models/units.h"
 #include "sim/house/canopy.h"
+#include "sim/house/kept_field.h"
 
 namespace mistwright {
 
@@ -71,7 +72,8 @@ bool SprayKey::operator<(const SprayKey& other) const {
                          other.evaporation_node, other.parcels);
 }
 
-Airflow::Airflow(const House& house, const Plan& plan) : house_(house), plan_(plan) {
+Airflow::Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStore> store)
+    : house_(house), plan_(plan), store_(std::move(store)) {
   leakage_at_1_Pa_m3_per_s_ =
       flow::leakage_at_1_Pa_m3_per_s(plan.enclosure, house.structure.leakage_air_changes_per_h);
   covering_ = flow::covering(plan.enclosure);
@@ -164,7 +166,7 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   options.uniform = house_.numerics.uniform_flow;
   // What leaks both ways at once; the balance of the ports leaks besides.
   const double crossing = std::min(flows.leakage_in_m3_per_s, flows.leakage_out_m3_per_s);
-  regime->field = flow::solve_field(enclosure, ports, crossing, options);
+  regime->field = kept_field(store_.get(), {enclosure, ports, crossing, options});
   regime->exchanges = flow::exchanges(regime->field, plan_.air);
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
   for (const auto& cell : plan_.benches.cells) {

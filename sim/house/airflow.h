@@ -12,6 +12,7 @@
 #include "models/droplet/entrainment.h"
 #include "models/droplet/nodes.h"
 #include "models/flow/openings.h"
+#include "sim/house/field_store.h"
 #include "sim/house/plan.h"
 
 namespace mistwright {
@@ -51,7 +52,8 @@ struct SprayKey {
 
 class Airflow {
  public:
-  Airflow(const House& house, const Plan& plan);
+  /// @param store  where fields are kept between runs; null: nowhere
+  Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStore> store = {});
 
   [[nodiscard]] const Regime& regime(const DeviceState& devices);
 
@@ -74,6 +76,7 @@ class Airflow {
 
   const House& house_;
   const Plan& plan_;
+  std::shared_ptr<FieldStore> store_;
   droplet::EvaporationNodes nodes_;
   double leakage_at_1_Pa_m3_per_s_ = 0.0;
   flow::Covering covering_;

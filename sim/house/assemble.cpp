@@ -9,8 +9,8 @@
 
 namespace mistwright {
 
-Building::Building(const House& described)
-    : house(described), plan(make_plan(house)), airflow(house, plan) {}
+Building::Building(const House& described, std::shared_ptr<FieldStore> store)
+    : house(described), plan(make_plan(house)), airflow(house, plan, std::move(store)) {}
 
 namespace {
 

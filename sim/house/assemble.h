@@ -14,7 +14,8 @@ namespace mistwright {
 
 /// A building whose airflow and footprints several runs may share.
 struct Building {
-  explicit Building(const House& described);
+  /// @param store  where the airflow's fields are kept between runs; null: nowhere
+  explicit Building(const House& described, std::shared_ptr<FieldStore> store = {});
   Building(const Building&) = delete;
   Building& operator=(const Building&) = delete;
 

@@ -55,6 +55,8 @@ struct Frames {
 
   std::vector<double> map_time_us;
   std::vector<double> bare_share, film_depth_m;  ///< [map][bench cell]
+  /// Air over each bench cell, [map][bench cell]; empty where the run does not know it.
+  std::vector<double> bench_air_temperature_K, bench_air_deficit_Pa, bench_air_speed_m_per_s;
   // Cumulative at each map, [map][bench cell]:
   std::vector<double> dry_s, mist_m, demand_m;
 

@@ -132,6 +132,18 @@ void add_cell_histories(Columns& columns, HouseRun& run) {
            [&](std::size_t b) { return medium.water_m[b] / run.house().medium.depth_m; });
 }
 
+/// Air over the bench cells; only what the run knows.
+void add_bench_air(Columns& columns, const Frames& frames) {
+  const auto add = [&](const char* name, const char* meaning, const char* units,
+                       const std::vector<double>& values) {
+    if (!values.empty()) columns.add(name, meaning, units, {"map_time", "cell"}, values);
+  };
+  add("air_temperature", "air temperature over the cell", "K", frames.bench_air_temperature_K);
+  add("air_vapour_pressure_deficit", "vapour pressure deficit of the air over the cell", "Pa",
+      frames.bench_air_deficit_Pa);
+  add("air_speed", "air speed over the cell", "m s-1", frames.bench_air_speed_m_per_s);
+}
+
 }  // namespace
 
 Group bench_group(HouseRun& run) {
@@ -166,6 +178,7 @@ Group bench_group(HouseRun& run) {
               {"map_time", "cell"}, frames.bare_share);
   columns.add("film_depth", "mean depth of water on the cell's leaves", "m", {"map_time", "cell"},
               frames.film_depth_m);
+  add_bench_air(columns, frames);
   add_hours(columns, group, run);
   return group;
 }

@@ -7,6 +7,7 @@
 
 #include "sim/record/columns.h"
 #include "sim/record/house_group.h"
+#include "sim/record/regime_air.h"
 #include "sim/record/sha256.h"
 
 namespace mistwright::record {
@@ -124,7 +125,8 @@ Group audit_group(HouseRun& run) {
   return group;
 }
 
-Group flow_group(HouseRun& run, const Regime& regime, std::size_t number) {
+Group flow_group(HouseRun& run, const Regime& regime, std::size_t number,
+                 const RegimeAir& air = {}) {
   const flow::RegimeField& field = regime.field;
   const flow::Grid& grid = field.grid;
   Group group{.name = fmt::format("flow_{}", number),
@@ -166,6 +168,7 @@ Group flow_group(HouseRun& run, const Regime& regime, std::size_t number) {
   columns.add(
       "sigma", "turbulent speed, each component", "m s-1", axes,
       cells([&](auto i, auto j, auto k) { return field.sigma_m_per_s[grid.cell(i, j, k)]; }));
+  add_regime_air(group, grid, air);
   return group;
 }
 

@@ -2,6 +2,7 @@
 
 #include <fcntl.h>
 #include <fmt/core.h>
+#include <sys/random.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -146,16 +147,32 @@ void expect_writable(const std::string& path, bool overwrite) {
   if (::access(place.folder.c_str(), W_OK | X_OK) != 0) fail_write(path, errno, 0);
 }
 
-void write_whole_file(const std::string& path, std::string_view bytes, bool overwrite) {
+namespace {
+
+/// @param word  what tells this writer's part file from others'
+void write_by_part(const std::string& path, std::string_view bytes, bool overwrite,
+                   const std::string& word) {
   expect_writable(path, overwrite);
   const Place place = place_of(path);
-  PartFile part(place.folder + "/." + place.name + ".part-" + std::to_string(::getpid()), path,
-                bytes.size());
+  PartFile part(place.folder + "/." + place.name + ".part-" + word, path, bytes.size());
   if (const int error = part.write(bytes); error != 0) fail_write(path, error, bytes.size());
   if (const int error = part.become(path, overwrite); error != 0)
     fail_write(path, error, bytes.size());
   if (const int error = sync_folder(place.folder); error != 0)
     fail_write(path, error, bytes.size());
+}
+
+}  // namespace
+
+void write_whole_file(const std::string& path, std::string_view bytes, bool overwrite) {
+  write_by_part(path, bytes, overwrite, std::to_string(::getpid()));
+}
+
+void replace_shared_file(const std::string& path, std::string_view bytes) {
+  std::uint64_t word = 0;
+  if (::getrandom(&word, sizeof word, 0) != static_cast<ssize_t>(sizeof word))
+    fail_write(path, errno, bytes.size());
+  write_by_part(path, bytes, true, fmt::format("{:016x}", word));
 }
 
 std::string read_whole_file(const std::string& path, std::uint64_t largest_bytes) {

@@ -14,6 +14,11 @@ namespace mistwright::record {
 /// @throws FileError  exists, no space, read-only, missing folder, not a regular file
 void write_whole_file(const std::string& path, std::string_view bytes, bool overwrite);
 
+/// As write_whole_file() with `overwrite`, for a file that several may write at once, in threads or
+/// processes: each writes a part file of its own name, `.NAME.part-` and a random word.
+/// @throws FileError
+void replace_shared_file(const std::string& path, std::string_view bytes);
+
 /// @throws FileError if `path` cannot become a new file: for use before long work starts
 void expect_writable(const std::string& path, bool overwrite);
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "sim/report/bench_air.h"
 #include "sim/report/html.h"
 #include "sim/report/live_maps.h"
 #include "sim/report/map_words.h"
@@ -170,12 +171,17 @@ std::string film_section(const Subject& s) {
   for (const double hour : {7.0, 10.0, 13.0, 17.0})
     frames.still.push_back(frame_at(hours, midnight_h + hour));
   frames.first_shown = frames.still[2];
+  const std::vector<LiveMap> air = bench_air_maps(s, every);
+  std::vector<LiveMap> maps{film, bare};
+  maps.insert(maps.end(), air.begin(), air.end());
+  std::string air_tables;
+  for (const LiveMap& map : air) air_tables += through_the_day(s, map, frames);
   return section(
       "film",
       s.summary.by_days ? "Water on the leaves day by day" : "Water on the leaves through the day",
-      live_maps(s.plan, {film, bare}, frames) + "<div class=\"still pair\">" +
-          still_maps(s, film, frames) + still_maps(s, bare, frames) + "</div>\n" +
-          through_the_day(s, film, frames) + through_the_day(s, bare, frames));
+      live_maps(s.plan, maps, frames) + "<div class=\"still pair\">" + still_maps(s, film, frames) +
+          still_maps(s, bare, frames) + "</div>\n" + through_the_day(s, film, frames) +
+          through_the_day(s, bare, frames) + air_tables + driest_air(s, air, frames));
 }
 
 }  // namespace mistwright::report

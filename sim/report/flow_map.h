@@ -1,10 +1,12 @@
 #pragma once
-// Sections through the air flow of a regime: arrows for direction, colour for speed.
+// Sections through the air of a regime: a quantity as colours, the flow as evenly spaced lines with
+// arrowheads, and outlines of what stands in the house.
 #include <string>
 #include <vector>
 
 #include "sim/record/record.h"
 #include "sim/report/bench_map.h"
+#include "sim/report/flow_marks.h"
 
 namespace mistwright::report {
 
@@ -14,6 +16,7 @@ struct FlowLayer {
   std::vector<double> across_m_per_s, up_m_per_s,
       speed_m_per_s;  ///< row by row; speed is of all three components
   double at_m = 0.0;  ///< height of a plan, distance from the right-hand wall of a side view
+  std::vector<std::size_t> cells = {};  ///< where each value lies in the group's arrays
   [[nodiscard]] std::size_t at(std::size_t row, std::size_t column) const {
     return row * across_m.size() + column;
   }
@@ -30,8 +33,17 @@ inline constexpr double slow_m_per_s = 0.02;
 [[nodiscard]] FlowLayer layer_from_above(const record::Group& flow, double height_m);
 [[nodiscard]] FlowLayer layer_from_side(const record::Group& flow, double y_m);
 
-/// @param benches_m their outlines in the layer
+/// Values of another variable over the group's cells, in the layer's order.
+[[nodiscard]] std::vector<double> layer_values(const FlowLayer& layer,
+                                               const record::Variable& variable);
+
+/// The layer's speed, with its colour bar.
 [[nodiscard]] std::string draw(const FlowLayer& layer, const Plan& house,
-                               const std::vector<Box>& benches_m, const std::string& name);
+                               const std::vector<FlowMark>& marks, const std::string& name);
+
+/// Another quantity of the layer, in the unit of the scale, with the same lines of flow over it.
+[[nodiscard]] std::string draw(const FlowLayer& layer, const Plan& house,
+                               const std::vector<FlowMark>& marks, const std::string& name,
+                               const std::vector<double>& values, const MapScale& scale);
 
 }  // namespace mistwright::report

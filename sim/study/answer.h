@@ -1,8 +1,10 @@
 #pragma once
 // One house run whole, its neighbours beside it, and the verdict: what `mistwright run` does.
 #include <functional>
+#include <memory>
 #include <string>
 
+#include "sim/house/field_store.h"
 #include "sim/house/house.h"
 #include "sim/record/record.h"
 #include "sim/record/recorder.h"
@@ -30,6 +32,7 @@ struct Options {
   bool neighbours = true;  ///< whether to run the changed houses for the verdict
   std::string version;
   report::Thresholds thresholds = {};
+  std::shared_ptr<FieldStore> store = {};  ///< of airflow fields between runs; null: none
 };
 
 struct Answer {

@@ -66,8 +66,9 @@ record::Record Runner::record(const House& house, std::shared_ptr<Building>& bui
   provenance.threads = options_.threads;
   provenance.started = now_text();
   const auto start = std::chrono::steady_clock::now();
+  const bool serves = building && same_building(house, building->house);
   HouseRun house_run(house, options_.threads,
-                     building && same_building(house, building->house) ? building : nullptr);
+                     serves ? building : std::make_shared<Building>(house, options_.store));
   if (!building) building = house_run.building();
   provenance.hourly_state_hash = run(house_run);
   provenance.wall_seconds =

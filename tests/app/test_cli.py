@@ -16,7 +16,7 @@ CALCS = ("air", "droplet", "film", "pipe", "sun")
 
 def call(*words, cwd=ROOT, env=None, timeout=60):
     """Runs the program; the result has status, stdout, stderr."""
-    surroundings = {**os.environ, "TERM": "xterm", **(env or {})}
+    surroundings = {**os.environ, "TERM": "xterm", "MISTWRIGHT_STORE": "", **(env or {})}
     return subprocess.run([str(PROGRAM), *words], cwd=cwd, env=surroundings, capture_output=True,
                           text=True, timeout=timeout, check=False)
 

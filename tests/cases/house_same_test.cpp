@@ -1,4 +1,9 @@
+#include <filesystem>
+#include <fstream>
+
 #include "models/random.h"
+#include "sim/house/kept_field.h"
+#include "sim/record/field_files.h"
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
 
@@ -77,4 +82,37 @@ TEST_CASE(
   CHECK(resumed.engine().state_hash() == straight->engine().state_hash());
   CHECK(resumed.crop().ledger().landed_on_leaves_kg.value() ==
         straight->crop().ledger().landed_on_leaves_kg.value());
+}
+
+TEST_CASE("cases: a run whose airflow was kept gives the bits of one that computed it",
+          "[cases][same]") {
+  namespace fs = std::filesystem;
+  std::string folder = (fs::temp_directory_path() / "mistwright-same-XXXXXX").string();
+  REQUIRE(::mkdtemp(folder.data()) != nullptr);
+  const House house = test::small_house({"span.length=3 h"});
+  const auto without = test::run_whole(house);
+  REQUIRE(without->shared().slots.size() == 2);
+  const auto same = [&](const std::string& how) {
+    CAPTURE(how);
+    auto store = std::make_shared<record::FieldFiles>(folder);
+    const auto run = test::run_whole(house, 2, std::make_shared<Building>(house, store));
+    CHECK(run->engine().state_hash() == without->engine().state_hash());
+    CHECK(run->engine().events() == without->engine().events());
+    CHECK(run->frames().series == without->frames().series);
+    CHECK(run->frames().dry_s == without->frames().dry_s);
+    for (const std::uint64_t key : without->shared().slots) {
+      const auto devices = DeviceState::from_key(key, house.fans.size(), house.openings.size());
+      CHECK(field_bytes(run->airflow().regime(devices).field) ==
+            field_bytes(without->airflow().regime(devices).field));
+    }
+  };
+  same("cold");
+  std::vector<fs::path> kept;
+  for (const auto& entry : fs::directory_iterator(folder)) kept.push_back(entry.path());
+  REQUIRE(kept.size() == 2);
+  same("warm");
+  for (const auto& path : kept) fs::resize_file(path, fs::file_size(path) / 2);
+  same("cut");
+  for (const auto& path : kept) CHECK(fs::file_size(path) > 10'000);  // kept anew
+  fs::remove_all(folder);
 }

@@ -15,6 +15,8 @@ QUICK = {"span.start": "2025-06-03T11:00:00", "span.length": "2 h",
          "numerics.flow_cell": "0.3 m", "numerics.bench_cell": "0.3 m"}
 
 FOLDER = Path(os.environ.get("MISTWRIGHT_PYTHONPATH", ROOT / "build/dev/bindings/python"))
+# Tests leave the airflow kept for their user alone.
+os.environ["MISTWRIGHT_STORE"] = ""
 sys.path.insert(0, str(FOLDER))
 
 

@@ -104,11 +104,12 @@ def test_quantities_say_their_unit(name, unit):
 
 def test_signatures_show_names_and_defaults(scenario):
     engine = mistwright.Engine(scenario.house())
-    assert str(inspect.signature(engine.run)) == "(*, neighbours=False, progress=None)"
+    assert str(inspect.signature(engine.run)) == "(*, neighbours=False, progress=None, store=Ellipsis)"
     assert str(inspect.signature(mistwright.Scenario.from_text)) == \
         "(text, *, name='scenario.toml', folder='.')"
     assert str(inspect.signature(mistwright.shade_table)) == \
-        "(house, *, threads=1, keep_records=False, progress=None)"
+        \
+        "(house, *, threads=1, keep_records=False, progress=None, store=Ellipsis)"
 
 
 def test_the_example_runs(environment, tmp_path):

@@ -175,6 +175,23 @@ Group sample_flow(const std::string& name, const std::string& words, double stre
     return x > 5.0 ? 0.08 * (1.4 - z) * (x - 5.0) : 0.03 * std::sin(x) * z;
   });
   field("sigma", "turbulent speed", [](double, double, double) { return 0.1; });
+  const auto state = [&](const char* n, const char* w, const char* units,
+                         const std::function<double(double, double, double)>& f) {
+    add(g, n, w, units, {"z", "y", "x"}, [&](std::size_t i) {
+      const auto p = at(i);
+      return f(p[0], p[1], p[2]);
+    });
+  };
+  state("air_temperature", "air temperature", "K", [&](double x, double y, double z) {
+    return 297.0 + 0.5 * x + 0.8 * z - 1.5 * strength * std::exp(-std::pow(y - 1.8, 2));
+  });
+  state("humidity_ratio", "water vapour per mass of dry air", "1",
+        [](double x, double y, double z) {
+          return 0.010 + 0.004 * std::exp(-std::pow((x - 4.0) / 2.0, 2) - std::pow(z - 0.9, 2)) +
+                 1e-4 * y;
+        });
+  g.attributes["grid_convergence_index"] = "0.06";
+  g.attributes["steady"] = strength < 0.5 ? "0" : "1";
   return g;
 }
 

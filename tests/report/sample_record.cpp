@@ -159,6 +159,18 @@ Group bench(const SampleChoice& choice) {
         return 8e-5 * std::max(0.0, 0.3 + 0.5 * wetness(cell_at(i % 384)) -
                                         0.6 * noon(h) * dryness(cell_at(i % 384)));
       });
+  const auto air = [&](const char* name, const char* words, const char* units,
+                       const std::function<double(double, const Cell&)>& f) {
+    add(g, name, words, units, {"map_time", "cell"}, [&](std::size_t i) {
+      return f(noon(0.5 * static_cast<double>(i / 384)), cell_at(i % 384));
+    });
+  };
+  air("air_temperature", "air temperature over the cell", "K",
+      [](double n, const Cell& c) { return 286.5 + n * (15.0 + 0.6 * c.x); });
+  air("air_vapour_pressure_deficit", "vapour pressure deficit of the air over the cell", "Pa",
+      [](double n, const Cell& c) { return 80.0 + n * (1100.0 + 140.0 * c.x + 60.0 * c.y); });
+  air("air_speed", "air speed over the cell", "m s-1",
+      [](double n, const Cell& c) { return 0.02 + 0.3 * n / (1.0 + std::pow(c.y - 1.8, 2)); });
   return g;
 }
 

@@ -4,6 +4,9 @@ import json
 import os
 import subprocess
 
+# Tests leave the airflow kept for their user alone.
+os.environ["MISTWRIGHT_STORE"] = ""
+
 
 def environment(name):
     """A path that tests/run.sh gives; its absence is a failure, never a reason to pass by."""

@@ -1,5 +1,6 @@
 from collections.abc import Callable, Iterator, Mapping
 from os import PathLike
+from types import EllipsisType
 from typing import Any, NoReturn, final
 
 import numpy as np
@@ -82,7 +83,11 @@ class Engine:
     @property
     def threads(self) -> int: ...
     def run(
-        self, *, neighbours: bool = False, progress: Callable[[float, str], object] | None = None
+        self,
+        *,
+        neighbours: bool = False,
+        progress: Callable[[float, str], object] | None = None,
+        store: str | PathLike[str] | EllipsisType | None = ...,
     ) -> Record: ...
     def __getstate__(self) -> tuple[Any, ...]: ...
     def __setstate__(self, state: tuple[Any, ...]) -> None: ...
@@ -157,4 +162,5 @@ def shade_table(
     threads: int = 1,
     keep_records: bool = False,
     progress: Callable[[float, str], object] | None = None,
+    store: str | PathLike[str] | EllipsisType | None = ...,
 ) -> ShadeTable: ...
