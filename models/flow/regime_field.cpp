@@ -4,6 +4,8 @@
 
 #include "models/contracts.h"
 #include "models/flow/boundary.h"
+#include "models/flow/leaks.h"
+#include "models/flow/momentum_field.h"
 #include "models/flow/projection.h"
 #include "models/flow/target_field.h"
 #include "models/flow/turbulence.h"
@@ -20,47 +22,6 @@ void let_in(const Grid& grid, const std::vector<BoundaryFace>& faces, double inf
   for (const BoundaryFace& face : faces)
     component(field, face.axis)[face.face] +=
         face.inward_factor * face.share_fraction * inflow_m3_per_s / grid.face_area_m2(face.axis);
-}
-
-/// Where the cover is cut in two halves of equal area: air leaks in below and out above it.
-double neutral_height_m(const Grid& grid, const std::vector<double>& cover_m2) {
-  std::vector<double> level_m2(grid.nz, 0.0);
-  double total_m2 = 0.0;
-  for (std::size_t c = 0; c < grid.cells(); ++c) {
-    level_m2[grid.place(c)[2]] += cover_m2[c];
-    total_m2 += cover_m2[c];
-  }
-  double below_m2 = 0.0;
-  for (std::size_t k = 0; k < grid.nz; ++k) {
-    if (below_m2 + level_m2[k] > total_m2 / 2.0)
-      return (static_cast<double>(k) + (total_m2 / 2.0 - below_m2) / level_m2[k]) * grid.dz_m;
-    below_m2 += level_m2[k];
-  }
-  return static_cast<double>(grid.nz) * grid.dz_m;
-}
-
-struct Leaks {
-  double through_m3_per_s = 0.0;  ///< in below and out above
-  double balance_m3_per_s = 0.0;  ///< in everywhere, or out when negative
-};
-
-std::vector<double> leak_sources_m3_per_s(const Grid& grid, const std::vector<double>& cover_m2,
-                                          const Leaks& leaks) {
-  const double neutral_m = neutral_height_m(grid, cover_m2);
-  std::vector<double> low_m2(grid.cells(), 0.0);
-  double low_total_m2 = 0.0, total_m2 = 0.0;
-  for (std::size_t c = 0; c < grid.cells(); ++c) {
-    const double floor_m = static_cast<double>(grid.place(c)[2]) * grid.dz_m;
-    low_m2[c] = cover_m2[c] * std::fmin(1.0, std::fmax(0.0, (neutral_m - floor_m) / grid.dz_m));
-    low_total_m2 += low_m2[c];
-    total_m2 += cover_m2[c];
-  }
-  std::vector<double> source(grid.cells(), 0.0);
-  for (std::size_t c = 0; c < grid.cells(); ++c)
-    source[c] = leaks.through_m3_per_s * (low_m2[c] / low_total_m2 -
-                                          (cover_m2[c] - low_m2[c]) / (total_m2 - low_total_m2)) +
-                leaks.balance_m3_per_s * cover_m2[c] / total_m2;
-  return source;
 }
 
 double place_m(const Enclosure& enclosure, const Port& port) {
@@ -126,21 +87,18 @@ double RegimeField::worst_divergence_per_s() const {
 RegimeField solve_field(const Enclosure& enclosure, const std::vector<PortFlow>& ports,
                         double leakage_m3_per_s, const FieldOptions& options) {
   EXPECT(leakage_m3_per_s >= 0.0);
+  if (options.model == AirflowModel::Momentum && !options.uniform)
+    return momentum_field(enclosure, ports, leakage_m3_per_s, options);
   RegimeField result;
   result.grid = make_grid(enclosure, options.cell_m);
   const Grid& grid = result.grid;
   FaceField field{std::vector<double>(grid.u_faces(), 0.0),
                   std::vector<double>(grid.v_faces(), 0.0),
                   std::vector<double>(grid.w_faces(), 0.0)};
-  Leaks leaks{leakage_m3_per_s, 0.0};
+  const Leaks leaks = balancing_leaks(ports, leakage_m3_per_s);
   double scale_m3_per_s = leakage_m3_per_s;
-  result.inflow_m3_per_s = leakage_m3_per_s;
-  for (const PortFlow& flow : ports) {
-    leaks.balance_m3_per_s -= flow.inflow_m3_per_s;
-    scale_m3_per_s += std::fabs(flow.inflow_m3_per_s);
-    result.inflow_m3_per_s += std::fmax(0.0, flow.inflow_m3_per_s);
-  }
-  result.inflow_m3_per_s += std::fmax(0.0, leaks.balance_m3_per_s);
+  for (const PortFlow& flow : ports) scale_m3_per_s += std::fabs(flow.inflow_m3_per_s);
+  result.inflow_m3_per_s = total_inflow_m3_per_s(ports, leaks);
   result.leak_in_m3_per_s = leak_sources_m3_per_s(grid, cover_area_m2(enclosure, grid), leaks);
 
   // Half-widths below 0.8 of a cell would be sampled with more than 2 % error in their momentum.

@@ -43,6 +43,7 @@ struct RegimeField {
   double inflow_m3_per_s = 0.0;          ///< total through ports and leaks
   int iterations = 0;                    ///< of the pressure solve
   bool converged = false;                ///< its residual reached 1e-12 of the flows
+  bool steady = true;                    ///< false: a mean over a flow that does not come to rest
 
   /// Velocity by trilinear interpolation between faces, turbulence of the cell. Points outside the
   /// bounding box are moved to its wall; within half a cell of the box the speeds along it are
@@ -53,7 +54,14 @@ struct RegimeField {
   [[nodiscard]] double worst_divergence_per_s() const;
 };
 
+/// How a regime's air is computed.
+enum class AirflowModel {
+  Jets,     ///< free jets made to balance: target_field.h
+  Momentum  ///< Reynolds' equations: momentum_field.h
+};
+
 struct FieldOptions {
+  AirflowModel model = AirflowModel::Jets;
   double cell_m = 0.2;   ///< wished edge of the grid
   bool uniform = false;  ///< plug flow along x of the same total, for comparison only
   /// Turbulence that thermal convection keeps up with every fan off: 0.02 to 0.1, common practice.

@@ -164,6 +164,7 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   flow::FieldOptions options;
   options.cell_m = house_.numerics.flow_cell_m;
   options.uniform = house_.numerics.uniform_flow;
+  options.model = house_.numerics.airflow;
   // What leaks both ways at once; the balance of the ports leaks besides.
   const double crossing = std::min(flows.leakage_in_m3_per_s, flows.leakage_out_m3_per_s);
   regime->field = kept_field(store_.get(), {enclosure, ports, crossing, options});

@@ -40,7 +40,7 @@ bool same_numerics(const Numerics& a, const Numerics& b) {
   return a.seed == b.seed && a.parcels_per_class == b.parcels_per_class &&
          a.air_cells_x == b.air_cells_x && a.air_cells_y == b.air_cells_y &&
          a.flow_cell_m == b.flow_cell_m && a.bench_cell_m == b.bench_cell_m &&
-         a.uniform_flow == b.uniform_flow;
+         a.uniform_flow == b.uniform_flow && a.airflow == b.airflow;
 }
 
 bool same_crop(const Crop& a, const Crop& b) {

@@ -11,6 +11,7 @@
 
 #include "models/control/clock.h"
 #include "models/control/thermostat.h"
+#include "models/flow/regime_field.h"
 #include "models/id.h"
 #include "models/sky/weather.h"
 #include "models/water/head.h"
@@ -162,7 +163,8 @@ struct Numerics {
   int air_cells_x = 8, air_cells_y = 2;
   double flow_cell_m = 0.2;    ///< edge of the airflow grid
   double bench_cell_m = 0.15;  ///< edge of the bench map
-  bool uniform_flow = false;   ///< a plug flow in place of the computed field: for comparison only
+  flow::AirflowModel airflow = flow::AirflowModel::Jets;
+  bool uniform_flow = false;  ///< a plug flow in place of the computed field: for comparison only
 };
 
 /// A default that the user did not set.

@@ -5,6 +5,7 @@
 
 #include "models/air/psychrometrics.h"
 #include "models/contracts.h"
+#include "models/flow/momentum_field.h"
 #include "models/random.h"
 #include "models/units.h"
 
@@ -59,9 +60,16 @@ void add_benches(const House& house, Plan& plan) {
   std::vector<droplet::BenchRect> rectangles;
   for (const Bench& bench : house.benches) {
     const double leaves_m = bench.height_m + plan.canopy_height_m;
-    plan.enclosure.boxes.push_back({bench.x_m, bench.x_m + bench.length_m, bench.y_m,
-                                    bench.y_m + bench.width_m, std::max(0.0, bench.height_m - 0.1),
-                                    leaves_m});
+    const flow::Box box{bench.x_m,
+                        bench.x_m + bench.length_m,
+                        bench.y_m,
+                        bench.y_m + bench.width_m,
+                        std::max(0.0, bench.height_m - 0.1),
+                        leaves_m};
+    plan.enclosure.boxes.push_back(
+        house.numerics.airflow == flow::AirflowModel::Momentum
+            ? flow::thick_enough(box, house.structure.ridge_height_m, house.numerics.flow_cell_m)
+            : box);
     rectangles.push_back(
         {bench.x_m, bench.y_m, bench.x_m + bench.length_m, bench.y_m + bench.width_m, leaves_m});
   }

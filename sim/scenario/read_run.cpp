@@ -115,6 +115,8 @@ void read_recording_and_numerics(Reading& reading, const Value& root) {
   const auto cell = table.quantity("flow_cell");
   n.flow_cell_m = cell.value;
   n.bench_cell_m = table.quantity("bench_cell").value;
+  n.airflow =
+      table.choice("airflow").value == 1 ? flow::AirflowModel::Momentum : flow::AirflowModel::Jets;
   n.uniform_flow = table.flag("uniform_flow").value;
   table.finish();
   const Structure& s = reading.house.structure;
