@@ -80,23 +80,28 @@ void Multigrid::invert_diagonal(Level& level) {
 }
 
 void Multigrid::add_couplings(const Level& fine, Level& coarse) {
+  const auto width = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    Values& sum = coarse.coupling[axis];
-    std::fill(sum.begin(), sum.end(), 0.0);
-    const auto half = [&](std::size_t a, std::size_t i) { return fine.halved[a] ? i / 2 : i; };
-    for (std::size_t k = 0; k < fine.cells[2]; ++k)
-      for (std::size_t j = 0; j < fine.cells[1]; ++j)
-        for (std::size_t i = 0; i < fine.cells[0]; ++i) {
-          const std::array<std::size_t, 3> place{i, j, k};
-          if (place[axis] == 0) continue;
-          const std::size_t above = half(axis, place[axis]), below = half(axis, place[axis] - 1);
-          if (above == below) continue;
-          const auto& narrow = fine.width_m[axis];
-          const auto& wide = coarse.width_m[axis];
-          const double shorter =
-              (narrow[place[axis]] + narrow[place[axis] - 1]) / (wide[above] + wide[below]);
-          sum[coarse.at(half(0, i), half(1, j), half(2, k))] +=
-              shorter * fine.coupling[axis][fine.at(i, j, k)];
+    const std::size_t a = (axis + 1) % 3, b = (axis + 2) % 3;
+    const std::size_t next_a = width(a) > 1 ? fine.stride[a] : 0;
+    const std::size_t next_b = width(b) > 1 ? fine.stride[b] : 0;
+    const auto& narrow = fine.width_m[axis];
+    const auto& wide = coarse.width_m[axis];
+    for (std::size_t k = 0; k < coarse.cells[2]; ++k)
+      for (std::size_t j = 0; j < coarse.cells[1]; ++j)
+        for (std::size_t i = 0; i < coarse.cells[0]; ++i) {
+          const std::size_t at = std::array<std::size_t, 3>{i, j, k}[axis];
+          if (at == 0) continue;
+          const std::size_t above = width(axis) * at;
+          const double shorter = (narrow[above] + narrow[above - 1]) / (wide[at] + wide[at - 1]);
+          const double* face =
+              fine.coupling[axis].data() + fine.at(width(0) * i, width(1) * j, width(2) * k);
+          // Pairs of pairs: the same sum seen from either side. Margins hold zeros.
+          const auto row = [&](const double* from) {
+            return next_a > 0 ? from[0] + from[next_a] : from[0];
+          };
+          const double sum = next_b > 0 ? row(face) + row(face + next_b) : row(face);
+          coarse.coupling[axis][coarse.at(i, j, k)] = shorter * sum;
         }
   }
 }
@@ -162,13 +167,11 @@ void Multigrid::restrict_residual(Level& fine, const double* rhs, const double* 
       for (std::size_t i = 0; i < coarse.cells[0]; ++i) {
         // Margins hold zeros, so an odd last cell adds nothing.
         const double* from = left + fine.at(wx * i, wy * j, wz * k);
-        double sum = 0.0;
-        for (std::size_t dz = 0; dz < wz; ++dz)
-          for (std::size_t dy = 0; dy < wy; ++dy) {
-            const double* row = from + dz * sz + dy * sy;
-            sum += wx == 2 ? row[0] + row[1] : row[0];
-          }
-        coarse.rhs[coarse.at(i, j, k)] = sum;
+        const auto row = [wx](const double* at) { return wx == 2 ? at[0] + at[1] : at[0]; };
+        const auto sheet = [&](const double* at) {
+          return wy == 2 ? row(at) + row(at + sy) : row(at);
+        };
+        coarse.rhs[coarse.at(i, j, k)] = wz == 2 ? sheet(from) + sheet(from + sz) : sheet(from);
       }
 }
 

@@ -2,7 +2,9 @@
 // outlet at the foot of the far wall (IEA Annex 20, Nielsen 1990).
 #include <cmath>
 
+#include "models/flow/house_case.h"
 #include "models/flow/regime_field.h"
+#include "models/flow/steady_flow.h"
 #include "models/flow/turbulence.h"
 #include "tests/flow/houses.h"
 #include "tests/support/catch.h"
@@ -66,6 +68,43 @@ TEST_CASE(
   CHECK(agreement.near * 5 >= agreement.points * 4);
   for (const double depth : {0.6, 0.8, 0.95})
     CHECK(field.sample(6.0, 1.5, height_m * (1.0 - depth)).u_m_per_s < 0.0);
+}
+
+TEST_CASE("flow: by momentum a slice of the Annex 20 room agrees at x = H, at 2H and at the floor",
+          "[flow][published]") {
+  Enclosure room = test::hall(9.0, 0.1, height_m);
+  room.ports = {{"slot", Side::Front, 0.05, height_m - slot_m / 2.0, 0.1, slot_m},
+                {"outlet", Side::Back, 0.05, outlet_m / 2.0, 0.1, outlet_m}};
+  const double flow_m3_per_s = slot_speed_m_per_s * slot_m * 0.1;
+  HouseTerms terms;
+  terms.slice = true;
+  terms.mouth_intensity_fraction = 0.04;  // of the specification
+  RegimeField field;
+  field.grid = make_grid(room, 0.1);
+  HouseFlow house = house_flow(room, field.grid, {{0, flow_m3_per_s}, {1, -flow_m3_per_s}}, terms);
+  cold_start(house.problem, house.state);
+  const SteadyReport report =
+      settle(house.problem, {.iteration_cap = 2000, .rest_fraction = 1e-5}, house.state);
+  REQUIRE(report.steady);
+  const Lattice& g = house.problem.lattice;
+  field.u_m_per_s = g.gather_faces(field.grid, house.state.speed_m_per_s[0], 0);
+  field.v_m_per_s = g.gather_faces(field.grid, house.state.speed_m_per_s[1], 1);
+  field.w_m_per_s = g.gather_faces(field.grid, house.state.speed_m_per_s[2], 2);
+  field.sigma_m_per_s.assign(field.grid.cells(), 0.0);
+  field.timescale_s = field.sigma_m_per_s;
+  const Agreement at_h = along(field, "x=H", 3.0, 1.0, 0.10);
+  const Agreement at_2h = along(field, "x=2H", 6.0, 1.0, 0.15);
+  CAPTURE(at_h.points, at_h.near, at_2h.points, at_2h.near);
+  REQUIRE(at_h.points > 20);
+  CHECK(at_h.near * 5 >= at_h.points * 4);
+  CHECK(at_2h.near * 5 >= at_2h.points * 4);
+  double floor_fraction = 0.0;
+  for (double x_m = 0.5; x_m < 8.5; x_m += 0.1)
+    floor_fraction =
+        std::fmin(floor_fraction, field.sample(x_m, 0.05, 0.05).u_m_per_s / slot_speed_m_per_s);
+  CAPTURE(floor_fraction);
+  CHECK(floor_fraction < -0.2);
+  CHECK(floor_fraction > -0.45);
 }
 
 TEST_CASE("flow: the energy balance gives the fluctuation measured in the Annex 20 room",
