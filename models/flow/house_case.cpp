@@ -1,6 +1,7 @@
 #include "models/flow/house_case.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "models/contracts.h"
@@ -42,50 +43,61 @@ void open_port(const Enclosure& enclosure, const Grid& grid, const PortFlow& flo
   }
 }
 
-/// Shares a thrust over the open faces about a disc: points of the disc give to the eight faces
-/// around them by nearness.
-void stir(const Grid& grid, const Stirrer& fan, FlowCase& problem) {
-  const Lattice& g = problem.lattice;
-  const double area = pi / 4.0 * fan.diameter_m * fan.diameter_m;
-  const double thrust = fan.flow_m3_per_s * std::fabs(fan.flow_m3_per_s) / area;
-  const double along[3] = {std::cos(fan.bearing_rad), std::sin(fan.bearing_rad), 0.0};
+/// Gives a point's unit weight to the eight faces around it by nearness.
+void weigh_point(const Lattice& g, std::size_t axis, const std::array<double, 3>& at_m,
+                 Values& weight) {
+  std::size_t corner = 0;
+  std::array<double, 3> share{};
+  for (std::size_t d = 0; d < 3; ++d) {
+    const double s = at_m[d] / g.step_m[d] - (d == axis ? 0.0 : 0.5);
+    const double low = std::clamp(std::floor(s), -1.0, static_cast<double>(g.cells[d]));
+    corner += static_cast<std::size_t>(low + static_cast<double>(Lattice::margin)) * g.stride[d];
+    share[d] = std::clamp(s - low, 0.0, 1.0);
+  }
+  for (unsigned which = 0; which < 8; ++which) {
+    std::size_t c = corner;
+    double part = 1.0;
+    for (std::size_t d = 0; d < 3; ++d) {
+      const bool high = (which >> d & 1U) != 0;
+      if (high) c += g.stride[d];
+      part *= high ? share[d] : 1.0 - share[d];
+    }
+    weight[c] += part * g.open[axis][c];
+  }
+}
+
+/// Weights of the open faces about a fan's disc.
+Values disc_weights(const Lattice& g, std::size_t axis, const Stirrer& fan) {
   constexpr int points = 12;
+  const double radius_m = fan.diameter_m / 2.0;
+  Values weight = g.zeros();
+  for (int a = 0; a < points; ++a)
+    for (int b = 0; b < points; ++b) {
+      const double aside_m = fan.diameter_m * ((a + 0.5) / points - 0.5);
+      const double above_m = fan.diameter_m * ((b + 0.5) / points - 0.5);
+      if (std::hypot(aside_m, above_m) > radius_m) continue;
+      weigh_point(g, axis,
+                  {fan.x_m - aside_m * std::sin(fan.bearing_rad),
+                   fan.y_m + aside_m * std::cos(fan.bearing_rad), fan.z_m + above_m},
+                  weight);
+    }
+  return weight;
+}
+
+/// Shares a fan's thrust over the open faces about its disc.
+void stir(const Stirrer& fan, FlowCase& problem) {
+  const Lattice& g = problem.lattice;
+  const double disc_m2 = pi / 4.0 * fan.diameter_m * fan.diameter_m;
+  const double thrust_m4_per_s2 = fan.flow_m3_per_s * std::fabs(fan.flow_m3_per_s) / disc_m2;
+  const std::array<double, 2> along{std::cos(fan.bearing_rad), std::sin(fan.bearing_rad)};
   for (std::size_t axis = 0; axis < 2; ++axis) {
-    if (std::fabs(along[axis]) < 1e-12) continue;
-    Values weight = g.zeros();
+    const Values weight = disc_weights(g, axis, fan);
     double total = 0.0;
-    for (int a = 0; a < points; ++a)
-      for (int b = 0; b < points; ++b) {
-        const double aside = fan.diameter_m * ((a + 0.5) / points - 0.5);
-        const double above = fan.diameter_m * ((b + 0.5) / points - 0.5);
-        if (aside * aside + above * above > 0.25 * fan.diameter_m * fan.diameter_m) continue;
-        const double at_m[3] = {fan.x_m - aside * along[1], fan.y_m + aside * along[0],
-                                fan.z_m + above};
-        std::size_t low[3];
-        double share[3];
-        for (std::size_t d = 0; d < 3; ++d) {
-          const double s = at_m[d] / g.step_m[d] - (d == axis ? 0.0 : 0.5);
-          const double floor = std::clamp(std::floor(s), -1.0, static_cast<double>(g.cells[d]));
-          low[d] = static_cast<std::size_t>(floor + static_cast<double>(Lattice::margin));
-          share[d] = std::clamp(s - floor, 0.0, 1.0);
-        }
-        for (unsigned corner = 0; corner < 8; ++corner) {
-          std::size_t c = 0;
-          double part = 1.0;
-          for (std::size_t d = 0; d < 3; ++d) {
-            const bool high = (corner >> d & 1U) != 0;
-            c += (low[d] + (high ? 1 : 0)) * g.stride[d];
-            part *= high ? share[d] : 1.0 - share[d];
-          }
-          weight[c] += part * g.open[axis][c];
-          total += part * g.open[axis][c];
-        }
-      }
+    for (const double part : weight) total += part;
     if (total <= 0.0) continue;
     for (std::size_t c = g.first; c < g.last; ++c)
-      problem.force_m4_per_s2[axis][c] += thrust * along[axis] * weight[c] / total;
+      problem.force_m4_per_s2[axis][c] += thrust_m4_per_s2 * along[axis] * weight[c] / total;
   }
-  static_cast<void>(grid);
 }
 
 double common_m(double a0, double a1, double b0, double b1) {
@@ -138,7 +150,7 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
   if (!terms.leak_in_m3_per_s.empty())
     house.problem.leak_in_m3_per_s = house.problem.lattice.spread(grid, terms.leak_in_m3_per_s);
   for (const PortFlow& flow : ports) open_port(enclosure, grid, flow, terms, house);
-  for (const Stirrer& fan : enclosure.stirrers) stir(grid, fan, house.problem);
+  for (const Stirrer& fan : enclosure.stirrers) stir(fan, house.problem);
   for (const Foliage& leaves : terms.foliage) plant(grid, leaves, house.problem);
   warm(enclosure, grid, terms.heat, house.problem);
   return house;

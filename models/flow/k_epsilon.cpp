@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 namespace mistwright::flow {
 namespace {
@@ -135,72 +136,77 @@ void KEpsilon::refresh(FlowState& state) {
   }
 }
 
-void KEpsilon::step(FlowState& state) {
+double KEpsilon::nearest_wall_m(std::size_t cell) const {
+  double nearest_m = std::numeric_limits<double>::max();
+  for (std::size_t b = 0; b < 3; ++b)
+    if (sides_[b][cell] > 0.0) nearest_m = std::min(nearest_m, 0.5 * problem_.lattice.step_m[b]);
+  return nearest_m;
+}
+
+/// What shear makes and what is eaten, by cell; beside walls by the logarithmic law.
+void KEpsilon::make_and_eat(const FlowState& state) {
   const Lattice& g = problem_.lattice;
-  Values &k = state.k_m2_per_s2, &eps = state.dissipation_m2_per_s3;
+  const Values &k = state.k_m2_per_s2, &eps = state.dissipation_m2_per_s3;
   const double nu = problem_.viscosity_m2_per_s;
-  measure_shear(state);
   for (std::size_t c = g.first; c < g.last; ++c) {
     const double eddy = std::max(state.viscosity_m2_per_s[c] - nu, 0.0);
     production_[c] = std::min(eddy * shear_1_per_s2_[c], most_production * eps[c]);
     dissipated_[c] = eps[c];
   }
   for (const std::size_t c : wall_cells_) {
-    double nearest_m = 1e9;
     for (std::size_t b = 0; b < 3; ++b) {
-      if (sides_[b][c] == 0.0) continue;
-      const double away_m = 0.5 * g.step_m[b];
-      nearest_m = std::min(nearest_m, away_m);
       double slide2 = 0.0;
       for (std::size_t a = 0; a < 3; ++a)
         if (a != b) slide2 += centre_speed_[a][c] * centre_speed_[a][c];
-      const double pull = walls_.conductance_m3_per_s[b][c] / (sides_[b][c] * g.face_m2[b]);
-      production_[c] += sides_[b][c] * pull * slide2 / (2.0 * away_m);
+      production_[c] += walls_.conductance_m3_per_s[b][c] / g.face_m2[b] * slide2 / g.step_m[b];
     }
+    const double nearest_m = nearest_wall_m(c);
     const double friction = root4_of_eddy * std::sqrt(k[c]);
-    const double cubed = friction * friction * friction;
     const double units = friction * nearest_m / nu;
-    dissipated_[c] = units > viscous_layer
-                         ? cubed * std::log(wall_roughness * units) / (2.0 * karman * nearest_m)
-                         : cubed * viscous_layer / (2.0 * nearest_m);
+    const double slope =
+        units > viscous_layer ? std::log(wall_roughness * units) / karman : viscous_layer;
+    dissipated_[c] = friction * friction * friction * slope / (2.0 * nearest_m);
   }
-  // k: production less dissipation, the latter as a loss in proportion to k.
+}
+
+/// Adds what mouths bring in of k, or of epsilon.
+void KEpsilon::bring_in(const FlowState& state, double MouthFace::*what) {
+  const Lattice& g = problem_.lattice;
+  for (const MouthFace& mouth : problem_.mouths) {
+    const bool lower = g.air[mouth.face] > 0.0;
+    const std::size_t cell = lower ? mouth.face : mouth.face - g.stride[mouth.axis];
+    const double speed = state.speed_m_per_s[mouth.axis][mouth.face];
+    source_[cell] += std::fmax(lower ? speed : -speed, 0.0) * g.face_m2[mouth.axis] * mouth.*what;
+  }
+}
+
+void KEpsilon::step(FlowState& state) {
+  const Lattice& g = problem_.lattice;
+  Values &k = state.k_m2_per_s2, &eps = state.dissipation_m2_per_s3;
+  const double nu = problem_.viscosity_m2_per_s;
+  measure_shear(state);
+  make_and_eat(state);
   carried_.set(state, nu, k_prandtl);
   for (std::size_t c = g.first; c < g.last; ++c) {
     source_[c] = g.cell_m3 * production_[c];
     loss_[c] = g.cell_m3 * dissipated_[c] / std::max(k[c], least_k_m2_per_s2);
   }
-  for (const MouthFace& mouth : problem_.mouths) {
-    const std::size_t cell =
-        g.air[mouth.face] > 0.0 ? mouth.face : mouth.face - g.stride[mouth.axis];
-    const double in =
-        (cell == mouth.face ? 1.0 : -1.0) * state.speed_m_per_s[mouth.axis][mouth.face];
-    source_[cell] += std::fmax(in, 0.0) * g.face_m2[mouth.axis] * mouth.k_m2_per_s2;
-  }
+  bring_in(state, &MouthFace::k_m2_per_s2);
   const Values k_was = k;
   carried_.sweep({source_, loss_}, relaxation, rounds, k);
-  // epsilon, beside walls held at the logarithmic law's.
   carried_.set(state, nu, dissipation_prandtl);
   for (std::size_t c = g.first; c < g.last; ++c) {
     const double rate = eps[c] / std::max(k_was[c], least_k_m2_per_s2);
     source_[c] = g.cell_m3 * makes * production_[c] * rate;
     loss_[c] = g.cell_m3 * eats * rate;
   }
-  for (const MouthFace& mouth : problem_.mouths) {
-    const std::size_t cell =
-        g.air[mouth.face] > 0.0 ? mouth.face : mouth.face - g.stride[mouth.axis];
-    const double in =
-        (cell == mouth.face ? 1.0 : -1.0) * state.speed_m_per_s[mouth.axis][mouth.face];
-    source_[cell] += std::fmax(in, 0.0) * g.face_m2[mouth.axis] * mouth.dissipation_m2_per_s3;
-  }
-  constexpr double held = 1e6;  // outweighs whatever passes through the cell's sides
+  bring_in(state, &MouthFace::dissipation_m2_per_s3);
+  // Beside walls epsilon is held: this outweighs whatever passes through the cell's sides.
+  constexpr double held_m3_per_s = 1e6;
   for (const std::size_t c : wall_cells_) {
-    double nearest_m = 1e9;
-    for (std::size_t b = 0; b < 3; ++b)
-      if (sides_[b][c] > 0.0) nearest_m = std::min(nearest_m, 0.5 * g.step_m[b]);
     const double friction = root4_of_eddy * std::sqrt(k[c]);
-    loss_[c] = held;
-    source_[c] = held * friction * friction * friction / (karman * nearest_m);
+    loss_[c] = held_m3_per_s;
+    source_[c] = held_m3_per_s * friction * friction * friction / (karman * nearest_wall_m(c));
   }
   carried_.sweep({source_, loss_}, relaxation, rounds, eps);
   for (std::size_t c = g.first; c < g.last; ++c) {

@@ -36,6 +36,9 @@ class KEpsilon {
  private:
   void measure_shear(const FlowState& state);
   void near_walls(const FlowState& state);
+  [[nodiscard]] double nearest_wall_m(std::size_t cell) const;
+  void make_and_eat(const FlowState& state);
+  void bring_in(const FlowState& state, double MouthFace::*what);
 
   const FlowCase& problem_;
   Transport carried_;

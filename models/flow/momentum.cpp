@@ -3,17 +3,12 @@
 #include <algorithm>
 #include <cmath>
 
+#include "models/flow/quick.h"
+
 namespace mistwright::flow {
 namespace {
 
 constexpr int sweeps = 4;
-
-/// QUICK less upwind at a side: from the two cells upstream and the one downstream. Where the
-/// farther one is not known, the mean of the nearer two less upwind.
-inline double sharper(double upstream, double downstream, double farther, double farther_known) {
-  return 0.5 * (downstream - upstream) -
-         farther_known * 0.125 * ((downstream - upstream) - (upstream - farther));
-}
 
 }  // namespace
 
@@ -94,9 +89,9 @@ void Momentum::sharpen(std::size_t axis, const FlowState& now) {
     const double* there = b == axis ? known : open;
     for (std::size_t c = g.first; c < g.last + t; ++c) {
       const double forward =
-          std::max(flow[c], 0.0) * sharper(u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]);
+          std::max(flow[c], 0.0) * sharper({u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]});
       const double backward =
-          std::min(flow[c], 0.0) * sharper(u[c], u[c - t], u[c + t], there[c + t]);
+          std::min(flow[c], 0.0) * sharper({u[c], u[c - t], u[c + t], there[c + t]});
       extra[c] = there[c] * there[c - t] * (forward + backward);
     }
     for (std::size_t c = g.first; c < g.last; ++c)
@@ -118,8 +113,8 @@ void Momentum::force(std::size_t axis, const FlowState& now) {
   }
   const double* drag = problem_.drag_m2.data();
   const auto& v = now.speed_m_per_s;
-  const auto [sx, sy, sz] = g.stride;
   const auto held = [&](std::size_t c) {
+    const auto [sx, sy, sz] = g.stride;
     const double x = 0.5 * (v[0][c] + v[0][c + sx]), y = 0.5 * (v[1][c] + v[1][c + sy]),
                  z = 0.5 * (v[2][c] + v[2][c + sz]);
     return 0.5 * drag[c] * std::sqrt(x * x + y * y + z * z);
@@ -146,8 +141,8 @@ void Momentum::sweep(std::size_t axis, Values& speed) {
   const double area = g.face_m2[axis];
   for (std::size_t c = g.first; c < g.last; ++c) {
     const double others = (lx[c] + hx[c]) + (ly[c] + hy[c]) + (lz[c] + hz[c]);
-    const double whole = (others + inverse[c]) / relaxation_;
-    source_[c] += (1.0 - relaxation_) * whole * was[c];
+    const double whole = (others + inverse[c]) / relaxation_factor_;
+    source_[c] += (1.0 - relaxation_factor_) * whole * was[c];
     response[c] = open[c] > 0.0 ? area / (whole - others) : 0.0;
     inverse[c] = open[c] > 0.0 ? 1.0 / whole : 0.0;
   }

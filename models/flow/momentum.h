@@ -26,8 +26,6 @@ class Momentum {
   /// How far an open face's speed answers to a step of pressure across it [s/m], after SIMPLEC
   /// (Van Doormaal and Raithby 1984); of the last step of that axis.
   [[nodiscard]] const FaceValues& response() const { return response_; }
-  /// Mean change of the speeds in the last step of that axis, over the open faces [m/s].
-  [[nodiscard]] double relaxation() const { return relaxation_; }
 
  private:
   void diffuse(std::size_t axis, const FlowState& now, const WallDrag& walls);
@@ -37,7 +35,7 @@ class Momentum {
   void sweep(std::size_t axis, Values& speed);
 
   const FlowCase& problem_;
-  double relaxation_ = 0.9;
+  double relaxation_factor_ = 0.9;
   FaceValues diffusion_;                 ///< conductance of each face of a cell
   std::array<FaceValues, 2> neighbour_;  ///< coefficients of the lower and upper neighbours by axis
   FaceValues flow_;                      ///< through the lower sides of the control volumes

@@ -26,6 +26,33 @@ struct Stencil {
   }
 };
 
+using Place = std::array<std::size_t, 3>;
+
+/// Visits the places of a grid of so many cells.
+template <class Visit>
+void each(const Place& cells, const Visit& visit) {
+  for (std::size_t k = 0; k < cells[2]; ++k)
+    for (std::size_t j = 0; j < cells[1]; ++j)
+      for (std::size_t i = 0; i < cells[0]; ++i) visit(Place{i, j, k});
+}
+
+/// Where the fine cells of a coarse one begin.
+Place first_child(const std::array<bool, 3>& halved, const Place& coarse) {
+  Place fine = coarse;
+  for (std::size_t axis = 0; axis < 3; ++axis)
+    if (halved[axis]) fine[axis] *= 2;
+  return fine;
+}
+
+/// Sum over one or two by one or two neighbours, the same seen from either side. Margins hold
+/// zeros.
+double pair_of_pairs(const double* at, std::size_t next_a, std::size_t next_b) {
+  const auto pair = [next_a](const double* from) {
+    return next_a > 0 ? from[0] + from[next_a] : from[0];
+  };
+  return next_b > 0 ? pair(at) + pair(at + next_b) : pair(at);
+}
+
 }  // namespace
 
 void Multigrid::shape(Level& level, std::size_t margin) {
@@ -80,29 +107,22 @@ void Multigrid::invert_diagonal(Level& level) {
 }
 
 void Multigrid::add_couplings(const Level& fine, Level& coarse) {
-  const auto width = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::size_t a = (axis + 1) % 3, b = (axis + 2) % 3;
-    const std::size_t next_a = width(a) > 1 ? fine.stride[a] : 0;
-    const std::size_t next_b = width(b) > 1 ? fine.stride[b] : 0;
+    const std::size_t next_a = fine.halved[a] ? fine.stride[a] : 0;
+    const std::size_t next_b = fine.halved[b] ? fine.stride[b] : 0;
     const auto& narrow = fine.width_m[axis];
     const auto& wide = coarse.width_m[axis];
-    for (std::size_t k = 0; k < coarse.cells[2]; ++k)
-      for (std::size_t j = 0; j < coarse.cells[1]; ++j)
-        for (std::size_t i = 0; i < coarse.cells[0]; ++i) {
-          const std::size_t at = std::array<std::size_t, 3>{i, j, k}[axis];
-          if (at == 0) continue;
-          const std::size_t above = width(axis) * at;
-          const double shorter = (narrow[above] + narrow[above - 1]) / (wide[at] + wide[at - 1]);
-          const double* face =
-              fine.coupling[axis].data() + fine.at(width(0) * i, width(1) * j, width(2) * k);
-          // Pairs of pairs: the same sum seen from either side. Margins hold zeros.
-          const auto row = [&](const double* from) {
-            return next_a > 0 ? from[0] + from[next_a] : from[0];
-          };
-          const double sum = next_b > 0 ? row(face) + row(face + next_b) : row(face);
-          coarse.coupling[axis][coarse.at(i, j, k)] = shorter * sum;
-        }
+    each(coarse.cells, [&](const Place& place) {
+      const std::size_t at = place[axis];
+      if (at == 0) return;
+      const Place corner = first_child(fine.halved, place);
+      const double shorter =
+          (narrow[corner[axis]] + narrow[corner[axis] - 1]) / (wide[at] + wide[at - 1]);
+      const double* face = fine.coupling[axis].data() + fine.at(corner[0], corner[1], corner[2]);
+      coarse.coupling[axis][coarse.at(place[0], place[1], place[2])] =
+          shorter * pair_of_pairs(face, next_a, next_b);
+    });
   }
 }
 
@@ -160,53 +180,40 @@ void Multigrid::restrict_residual(Level& fine, const double* rhs, const double* 
         (low_x[c] + low_x[c + sx]) + (low_y[c] + low_y[c + sy]) + (low_z[c] + low_z[c + sz]);
     left[c] = rhs[c] + a.neighbours(x, c) - diagonal * x[c];
   }
-  const auto width = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
-  const std::size_t wx = width(0), wy = width(1), wz = width(2);
-  for (std::size_t k = 0; k < coarse.cells[2]; ++k)
-    for (std::size_t j = 0; j < coarse.cells[1]; ++j)
-      for (std::size_t i = 0; i < coarse.cells[0]; ++i) {
-        // Margins hold zeros, so an odd last cell adds nothing.
-        const double* from = left + fine.at(wx * i, wy * j, wz * k);
-        const auto row = [wx](const double* at) { return wx == 2 ? at[0] + at[1] : at[0]; };
-        const auto sheet = [&](const double* at) {
-          return wy == 2 ? row(at) + row(at + sy) : row(at);
-        };
-        coarse.rhs[coarse.at(i, j, k)] = wz == 2 ? sheet(from) + sheet(from + sz) : sheet(from);
-      }
+  const std::size_t next_x = fine.halved[0] ? 1 : 0, next_y = fine.halved[1] ? sy : 0;
+  const std::size_t next_z = fine.halved[2] ? sz : 0;
+  each(coarse.cells, [&, next = next_z](const Place& place) {
+    const Place corner = first_child(fine.halved, place);
+    const double* from = left + fine.at(corner[0], corner[1], corner[2]);
+    const double sheet = pair_of_pairs(from, next_x, next_y);
+    coarse.rhs[coarse.at(place[0], place[1], place[2])] =
+        next > 0 ? sheet + pair_of_pairs(from + next, next_x, next_y) : sheet;
+  });
 }
 
 void Multigrid::prolong(const Level& coarse, const Level& fine, double* x) {
-  const auto& [low_x, low_y, low_z] = coarse.coupling;
-  const auto [sx, sy, sz] = coarse.stride;
   const double* y = coarse.x.data();
-  const auto step = [](double coupling, double from, double to) {
-    return coupling > 0.0 ? 0.25 * (to - from) : 0.0;
-  };
-  for (std::size_t k = 0; k < coarse.cells[2]; ++k)
-    for (std::size_t j = 0; j < coarse.cells[1]; ++j)
-      for (std::size_t i = 0; i < coarse.cells[0]; ++i) {
-        const std::size_t c = coarse.at(i, j, k);
-        const double gx[2] = {step(low_x[c], y[c], y[c - sx]),
-                              step(low_x[c + sx], y[c], y[c + sx])};
-        const double gy[2] = {step(low_y[c], y[c], y[c - sy]),
-                              step(low_y[c + sy], y[c], y[c + sy])};
-        const double gz[2] = {step(low_z[c], y[c], y[c - sz]),
-                              step(low_z[c + sz], y[c], y[c + sz])};
-        const auto children = [&](std::size_t axis, std::size_t at) {
-          return fine.halved[axis] ? std::min<std::size_t>(2, fine.cells[axis] - 2 * at) : 1;
-        };
-        const std::size_t nx = children(0, i), ny = children(1, j), nz = children(2, k);
-        const std::size_t corner = fine.at(fine.halved[0] ? 2 * i : i, fine.halved[1] ? 2 * j : j,
-                                           fine.halved[2] ? 2 * k : k);
-        for (std::size_t dz = 0; dz < nz; ++dz)
-          for (std::size_t dy = 0; dy < ny; ++dy)
-            for (std::size_t dx = 0; dx < nx; ++dx) {
-              const std::size_t to = corner + dx + dy * fine.stride[1] + dz * fine.stride[2];
-              const double along = fine.inverse_diagonal[to] > 0.0 ? 1.0 : 0.0;
-              x[to] += along * (y[c] + (nx > 1 ? gx[dx] : 0.0) + (ny > 1 ? gy[dy] : 0.0) +
-                                (nz > 1 ? gz[dz] : 0.0));
-            }
-      }
+  each(coarse.cells, [&](const Place& place) {
+    const std::size_t c = coarse.at(place[0], place[1], place[2]);
+    const Place corner = first_child(fine.halved, place);
+    const std::size_t from = fine.at(corner[0], corner[1], corner[2]);
+    Place children{1, 1, 1};
+    std::array<std::array<double, 2>, 3> lean{};  // towards the lower and the upper neighbour
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+      if (!fine.halved[axis] || corner[axis] + 1 >= fine.cells[axis]) continue;
+      const std::size_t s = coarse.stride[axis];
+      const double* low = coarse.coupling[axis].data();
+      children[axis] = 2;
+      lean[axis] = {low[c] > 0.0 ? 0.25 * (y[c - s] - y[c]) : 0.0,
+                    low[c + s] > 0.0 ? 0.25 * (y[c + s] - y[c]) : 0.0};
+    }
+    each(children, [&](const Place& child) {
+      const std::size_t to =
+          from + child[0] + child[1] * fine.stride[1] + child[2] * fine.stride[2];
+      if (fine.inverse_diagonal[to] > 0.0)
+        x[to] += y[c] + lean[0][child[0]] + lean[1][child[1]] + lean[2][child[2]];
+    });
+  });
 }
 
 void Multigrid::descend(std::size_t level, const double* rhs, double* x, bool from_zero) {

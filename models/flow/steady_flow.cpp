@@ -166,7 +166,8 @@ void cold_start(const FlowCase& problem, FlowState& state) {
   KEpsilon(problem).start(state);
 }
 
-double balance(const FlowCase& problem, double residual_m3_per_s, FaceValues& speed_m_per_s) {
+double balance_m3_per_s(const FlowCase& problem, double residual_m3_per_s,
+                        FaceValues& speed_m_per_s) {
   constexpr int cycle_cap = 60;
   const Lattice& g = problem.lattice;
   FaceValues coupling = g.face_zeros();
@@ -207,7 +208,7 @@ SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowS
   const double scale = std::fmax(fastest_m_per_s(state), 1e-9) *
                        std::max({g.face_m2[0], g.face_m2[1], g.face_m2[2]});
   report.imbalance_fraction =
-      balance(problem, options.balance_fraction * scale, state.speed_m_per_s) / scale;
+      balance_m3_per_s(problem, options.balance_fraction * scale, state.speed_m_per_s) / scale;
   return report;
 }
 

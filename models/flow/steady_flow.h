@@ -32,6 +32,7 @@ void cold_start(const FlowCase& problem, FlowState& state);
 
 /// Changes the speeds on open faces as little as a pressure can until each cell of air balances.
 /// @return largest imbalance left [m3/s]
-double balance(const FlowCase& problem, double residual_m3_per_s, FaceValues& speed_m_per_s);
+double balance_m3_per_s(const FlowCase& problem, double residual_m3_per_s,
+                        FaceValues& speed_m_per_s);
 
 }  // namespace mistwright::flow

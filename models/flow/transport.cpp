@@ -4,15 +4,10 @@
 #include <cmath>
 
 #include "models/contracts.h"
+#include "models/flow/quick.h"
 
 namespace mistwright::flow {
 namespace {
-
-/// QUICK less upwind at a face; without the farther cell, the mean less upwind.
-inline double sharper(double upstream, double downstream, double farther, double farther_known) {
-  return 0.5 * (downstream - upstream) -
-         farther_known * 0.125 * ((downstream - upstream) - (upstream - farther));
-}
 
 double dot(const Lattice& g, const Values& a, const Values& b) {
   double sum = 0.0;
@@ -38,7 +33,7 @@ Transport::Transport(const FlowCase& problem)
       inverse_(problem.lattice.zeros()),
       was_(problem.lattice.zeros()) {}
 
-void Transport::set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl) {
+void Transport::set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl_number) {
   const Lattice& g = problem_.lattice;
   const double* leak = problem_.leak_in_m3_per_s.data();
   for (std::size_t c = g.first; c < g.last; ++c) inflow_[c] = std::max(leak[c], 0.0);
@@ -52,7 +47,7 @@ void Transport::set(const FlowState& state, double molecular_m2_per_s, double ed
     const double laminar = problem_.viscosity_m2_per_s;
     const auto spread = [&](std::size_t c) {
       const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
-      return open[c] * per_m * (molecular_m2_per_s + std::max(eddy, 0.0) / eddy_prandtl);
+      return open[c] * per_m * (molecular_m2_per_s + std::max(eddy, 0.0) / eddy_prandtl_number);
     };
     for (std::size_t c = g.first; c < g.last; ++c) {
       low[c] = open[c] * std::max(flow[c], 0.0) + spread(c);
@@ -68,7 +63,7 @@ void Transport::set(const FlowState& state, double molecular_m2_per_s, double ed
   }
 }
 
-void Transport::sharpen(const Values& value, double fraction, Values& source) const {
+void Transport::sharpen(const Values& value, double sharpness_fraction, Values& source) const {
   const Lattice& g = problem_.lattice;
   const double* x = value.data();
   const double* air = g.air.data();
@@ -77,22 +72,22 @@ void Transport::sharpen(const Values& value, double fraction, Values& source) co
     const std::size_t t = g.stride[b];
     const double *flow = flow_[b].data(), *open = g.open[b].data();
     for (std::size_t c = g.first; c < g.last + t; ++c)
-      extra[c] = fraction * open[c] *
-                 (std::max(flow[c], 0.0) * sharper(x[c - t], x[c], x[c - 2 * t], air[c - 2 * t]) +
-                  std::min(flow[c], 0.0) * sharper(x[c], x[c - t], x[c + t], air[c + t]));
+      extra[c] = sharpness_fraction * open[c] *
+                 (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], air[c - 2 * t]}) +
+                  std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], air[c + t]}));
     for (std::size_t c = g.first; c < g.last; ++c) source[c] += extra[c] - extra[c + t];
   }
 }
 
-void Transport::sweep(const Sources& given, double relaxation, int rounds, Values& value) {
+void Transport::sweep(const Sources& given, double relaxation_factor, int rounds, Values& value) {
   const Lattice& g = problem_.lattice;
   const auto [sx, sy, sz] = g.stride;
   const double *lx = neighbour_[0][0].data(), *hx = neighbour_[1][0].data(),
                *ly = neighbour_[0][1].data(), *hy = neighbour_[1][1].data(),
                *lz = neighbour_[0][2].data(), *hz = neighbour_[1][2].data();
   for (std::size_t c = g.first; c < g.last; ++c) {
-    const double whole = (centre_[c] + given.loss_m3_per_s[c]) / relaxation;
-    was_[c] = given.source[c] + (1.0 - relaxation) * whole * value[c];
+    const double whole = (centre_[c] + given.loss_m3_per_s[c]) / relaxation_factor;
+    was_[c] = given.source[c] + (1.0 - relaxation_factor) * whole * value[c];
     inverse_[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
   }
   for (int round = 0; round < rounds; ++round) {
@@ -117,7 +112,7 @@ void Transport::multiply(const Values& loss, const Values& x, Values& y) const {
             (neighbour_[0][2][c] * x[c - sz] + neighbour_[1][2][c] * x[c + sz]));
 }
 
-bool Transport::solve(const Sources& given, double tolerance, Values& value) {
+bool Transport::solve(const Sources& given, double tolerance_fraction, Values& value) {
   const Lattice& g = problem_.lattice;
   constexpr int iteration_cap = 2000;
   const Values& loss = given.loss_m3_per_s;
@@ -129,7 +124,7 @@ bool Transport::solve(const Sources& given, double tolerance, Values& value) {
     const double whole = centre_[c] + loss[c];
     inverse_[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
   }
-  const double goal = tolerance * largest(g, given.source);
+  const double goal = tolerance_fraction * largest(g, given.source);
   const Values shadow = r;
   double rho = 1.0, alpha = 1.0, omega = 1.0;
   std::fill(v.begin(), v.end(), 0.0);

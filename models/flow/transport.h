@@ -15,8 +15,8 @@ class Transport {
   explicit Transport(const FlowCase& problem);
 
   /// Takes up the flow and the diffusivity, viscosity over a Prandtl number.
-  /// @param molecular_over_prandtl_m2_per_s  added to the eddy part over `eddy_prandtl`
-  void set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl);
+  /// @param molecular_over_prandtl_m2_per_s  added to the eddy part over `eddy_prandtl_number`
+  void set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl_number);
 
   /// Source and loss of each cell besides: source - loss * value. Size of the lattice.
   struct Sources {
@@ -25,12 +25,12 @@ class Transport {
   };
 
   /// Some sweeps towards the steady state, under-relaxed.
-  void sweep(const Sources& given, double relaxation, int rounds, Values& value);
+  void sweep(const Sources& given, double relaxation_factor, int rounds, Values& value);
   /// QUICK's correction of upwind differences for the present values, as a source to add.
-  void sharpen(const Values& value, double fraction, Values& source) const;
-  /// The steady state, until no cell is further from balance than `tolerance` of the largest
-  /// source. @return false when 2,000 iterations do not suffice
-  [[nodiscard]] bool solve(const Sources& given, double tolerance, Values& value);
+  void sharpen(const Values& value, double sharpness_fraction, Values& source) const;
+  /// The steady state, until no cell is further from balance than `tolerance_fraction` of the
+  /// largest source. @return false when 2,000 iterations do not suffice
+  [[nodiscard]] bool solve(const Sources& given, double tolerance_fraction, Values& value);
 
   /// What comes in through each mouth [m3/s], by cell: multiply by what it carries.
   [[nodiscard]] const Values& inflow_m3_per_s() const { return inflow_; }

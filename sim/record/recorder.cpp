@@ -233,7 +233,12 @@ Record record_run(HouseRun& run, const Provenance& provenance) {
   for (const std::uint64_t key : run.shared().slots) {
     const DeviceState devices =
         DeviceState::from_key(key, run.house().fans.size(), run.house().openings.size());
-    record.groups.push_back(flow_group(run, run.airflow().regime(devices), number++));
+    const Regime& regime = run.airflow().regime(devices);
+    RegimeAir air;
+    // Jets made to balance know no motion that might not come to rest.
+    if (run.house().numerics.airflow == flow::AirflowModel::Momentum)
+      air.steady = regime.field.steady;
+    record.groups.push_back(flow_group(run, regime, number++, air));
   }
   record.groups.push_back(provenance_group(run, provenance));
   return record;

@@ -70,7 +70,7 @@ TEST_CASE(
     CHECK(field.sample(6.0, 1.5, height_m * (1.0 - depth)).u_m_per_s < 0.0);
 }
 
-TEST_CASE("flow: by momentum a slice of the Annex 20 room agrees at x = H, at 2H and at the floor",
+TEST_CASE("flow: by momentum a slice of the Annex 20 room agrees at x = H and 2H and the floor",
           "[flow][published]") {
   Enclosure room = test::hall(9.0, 0.1, height_m);
   room.ports = {{"slot", Side::Front, 0.05, height_m - slot_m / 2.0, 0.1, slot_m},
@@ -99,9 +99,9 @@ TEST_CASE("flow: by momentum a slice of the Annex 20 room agrees at x = H, at 2H
   CHECK(at_h.near * 5 >= at_h.points * 4);
   CHECK(at_2h.near * 5 >= at_2h.points * 4);
   double floor_fraction = 0.0;
-  for (double x_m = 0.5; x_m < 8.5; x_m += 0.1)
+  for (int i = 5; i < 85; ++i)
     floor_fraction =
-        std::fmin(floor_fraction, field.sample(x_m, 0.05, 0.05).u_m_per_s / slot_speed_m_per_s);
+        std::fmin(floor_fraction, field.sample(0.1 * i, 0.05, 0.05).u_m_per_s / slot_speed_m_per_s);
   CAPTURE(floor_fraction);
   CHECK(floor_fraction < -0.2);
   CHECK(floor_fraction > -0.45);

@@ -44,9 +44,10 @@ double bench_speed_m_per_s(const Enclosure& house, const RegimeField& field) {
   double sum = 0.0;
   int count = 0;
   for (const Box& box : house.boxes)
-    for (double x = box.x0_m + 0.05; x < box.x1_m; x += 0.1)
-      for (double y = box.y0_m + 0.05; y < box.y1_m; y += 0.1, ++count) {
-        const AirSample air = field.sample(x, y, box.z1_m + 0.25);
+    for (int i = 0; i < 60; ++i)
+      for (int j = 0; j < 10; ++j, ++count) {
+        const AirSample air =
+            field.sample(box.x0_m + 0.05 + 0.1 * i, box.y0_m + 0.05 + 0.1 * j, box.z1_m + 0.25);
         sum += std::hypot(air.u_m_per_s, air.v_m_per_s, air.w_m_per_s);
       }
   return sum / count;
@@ -100,7 +101,7 @@ TEST_CASE("flow: by momentum the air over the benches moves in proportion to the
 }
 
 TEST_CASE("flow: by momentum half the cell changes the speed over the benches by less than 15 %",
-          "[flow]") {
+          "[flow][law]") {
   const Air air = GENERATE(Air::Louvre, Air::Slot, Air::Wall);
   const Enclosure house = fan_house(air);
   const RegimeField coarse = fan_field(house, 1.0, 0.25), fine = fan_field(house, 1.0, 0.125);
@@ -111,7 +112,7 @@ TEST_CASE("flow: by momentum half the cell changes the speed over the benches by
   CHECK(std::fabs(speed_of_fine / speed_of_coarse - 1.0) <= 0.15);
 }
 
-TEST_CASE("flow: by momentum a mirrored house has the mirrored air, to the bit", "[flow][exact]") {
+TEST_CASE("flow: by momentum a mirrored house has the mirrored bits", "[flow][exact]") {
   Enclosure house = fan_house(Air::Slot);
   house.ports[1].along_m = 3.0;
   const RegimeField one = fan_field(house, 1.0, 0.25);
@@ -130,8 +131,7 @@ TEST_CASE("flow: by momentum a mirrored house has the mirrored air, to the bit",
   CHECK(worst == 0.0);
 }
 
-TEST_CASE("flow: by momentum air returns below a jet, which a balance of jets alone has not",
-          "[flow]") {
+TEST_CASE("flow: by momentum air returns below a jet as measured", "[flow][published]") {
   // A slot under the ceiling and an outlet at the far wall's foot: the jet's entrainment draws air
   // back along the floor (Nielsen 1990: -0.2 to -0.45 of the slot's speed).
   Enclosure room = test::hall(9.0, 3.0, 3.0);
@@ -142,13 +142,13 @@ TEST_CASE("flow: by momentum air returns below a jet, which a balance of jets al
   const double flow = 0.5 * 0.2 * 3.0;
   const RegimeField field = solve_field(room, {{0, flow}, {1, -flow}}, 0.0, options);
   double slowest = 0.0;
-  for (double x = 1.0; x < 8.0; x += 0.2)
-    slowest = std::min(slowest, field.sample(x, 1.5, 0.1).u_m_per_s / 0.5);
+  for (int i = 0; i < 35; ++i)
+    slowest = std::min(slowest, field.sample(1.0 + 0.2 * i, 1.5, 0.1).u_m_per_s / 0.5);
   CHECK(slowest < -0.15);
   CHECK(slowest > -0.45);
 }
 
-TEST_CASE("flow: a thin bench takes a layer of cells, and one on the floor none", "[flow][exact]") {
+TEST_CASE("flow: a thin bench takes a layer of cells and one on the floor none", "[flow][exact]") {
   Enclosure house = test::hall(8.0, 4.0, 2.4);
   for (const double top_m : {0.55, 0.7, 0.82, 0.9, 1.0}) {
     house.boxes = {thick_enough({1.0, 7.0, 0.4, 3.4, top_m - 0.05, top_m}, 2.4, 0.2)};
@@ -156,7 +156,7 @@ TEST_CASE("flow: a thin bench takes a layer of cells, and one on the floor none"
     std::size_t solid = 0;
     for (const std::uint8_t fluid : grid.fluid) solid += fluid == 0 ? 1 : 0;
     CAPTURE(top_m);
-    CHECK(solid == 30 * 15);
+    CHECK(solid == 450);
     CHECK(house.boxes[0].z1_m == Approx(top_m).margin(1e-3));
   }
   const Box low{1.0, 7.0, 0.5, 3.5, 0.0, 0.08};

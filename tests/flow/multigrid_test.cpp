@@ -10,7 +10,7 @@
 using namespace mistwright;
 using namespace mistwright::flow;
 
-TEST_CASE("flow: multigrid finds a chosen pressure in a hoop house, five digits in ten cycles",
+TEST_CASE("flow: multigrid finds a chosen pressure in a hoop house to five digits in ten cycles",
           "[flow][exact]") {
   const Grid grid = make_grid(test::hoop_house(), 0.1);
   const Lattice g(grid);
