@@ -18,7 +18,7 @@ constexpr double balance_tolerance = 1e-9;
 constexpr double rest_m3_per_s = 1e-14;
 constexpr int most_newton_steps = 40;
 constexpr int most_polishing_steps = 3;
-constexpr int most_sweeps = 200;
+constexpr int most_sweeps = 40;
 
 /// Each edge remembers its path; parallel edges stay apart.
 using Graph = boost::adjacency_list<boost::vecS, boost::vecS, boost::undirectedS,

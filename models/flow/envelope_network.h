@@ -56,6 +56,8 @@ struct NetworkFlows {
 /// are balanced one by one between brackets. Every law rises with its fall of pressure, so that the
 /// pressures minimise a convex sum and the search along a step is for the zero of a falling
 /// function. Zones that nothing joins to the outside keep the pressure 0 in the first of them.
+/// Without a linear branch near rest several zones may balance no nearer than one rounding of their
+/// pressures moves the flows; `balanced` then says so.
 NetworkFlows solve(const EnvelopeNetwork& network, const OutsideAir& outside);
 
 /// Density of dry air at the virtual temperature [kg/m3].

@@ -46,7 +46,7 @@ PathFlow crack_flow(const Crack& crack, double fall_Pa) {
 
 double closing_pressure_Pa(const FanPath& fan) {
   if (fan.curve.empty()) return 0.0;
-  return (fan.curve.front().first > 0.0 ? closed_ratio : 1.0) * fan.curve.front().second;
+  return closed_ratio * fan.curve.front().second;
 }
 
 PathFlow fan_flow(const FanPath& fan, double fall_Pa) {

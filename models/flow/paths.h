@@ -50,7 +50,8 @@ PathFlow crack_flow(const Crack& crack, double fall_Pa);
 PathFlow fan_flow(const FanPath& fan, double fall_Pa);
 PathFlow path_flow(const PathLaw& law, double fall_Pa, double density_kg_per_m3);
 
-/// Static pressure at and above which a fan moves nothing [Pa]; 0 without a curve.
+/// A static pressure at and above which a fan surely moves nothing [Pa]: a tenth above its highest;
+/// 0 without a curve.
 double closing_pressure_Pa(const FanPath& fan);
 
 /// Whether air can move at all.
