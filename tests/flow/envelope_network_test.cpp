@@ -318,5 +318,11 @@ TEST_CASE("flow: air in zones shut off from outside circulates between two openi
   const double closed_form = Cd * 0.5 * std::sqrt(gravity_m_per_s2 * 2.0 * 10.0 / 303.15);
   CHECK_THAT(flows.path_flow_m3_per_s[1], rel(closed_form, 1e-9));
   CHECK_THAT(flows.path_flow_m3_per_s[0], rel(-closed_form, 1e-9));
+  // Only the difference is known: the first keeps 0, the second bears half the lift at each end.
+  CHECK(flows.zone_pressure_Pa[0] == 0.0);
+  const double lift_Pa = (air_density_kg_per_m3(standard_pressure_Pa, 293.15) -
+                          air_density_kg_per_m3(standard_pressure_Pa, 303.15)) *
+                         gravity_m_per_s2 * 2.0;
+  CHECK_THAT(flows.zone_pressure_Pa[1], rel(lift_Pa / 2.0, 1e-9));
   check_balanced(flows, shut);
 }
