@@ -1,11 +1,10 @@
 #pragma once
 // How much air passes each opening, fan and crack of the house, given wind and temperatures?
-// One zone at one inside pressure, found so that flows balance: orifice law Q = Cd A sqrt(2 dp /
-// rho), fan curves against static pressure, leakage C dp^0.65; wind pressure Cp rho u^2 / 2 and
-// stack pressure (rho_out - rho_in) g z (ASHRAE Handbook-Fundamentals, Ventilation and
-// Infiltration). Flows are volumes at the outdoor density, which is also the density of the orifice
-// law (Boussinesq). Left out: gusts, two-way flow in one opening (split it: halves()), wind shelter
-// by neighbours.
+// The house as one zone of the envelope network (envelope_network.h), its paths by the laws of
+// paths.h: wind pressure Cp rho u^2 / 2 and stack pressure (rho_out - rho_in) g z (ASHRAE
+// Handbook-Fundamentals, Ventilation and Infiltration). Flows are volumes at the outdoor density,
+// which is also the density of the orifice law (Boussinesq). Left out: gusts, two-way flow in one
+// opening (split it: halves()), wind shelter by neighbours.
 #include <array>
 #include <cstddef>
 #include <utility>
@@ -63,8 +62,8 @@ struct EnvelopeFlows {
   double imbalance_m3_per_s = 0.0;  ///< what the solver left
 };
 
-/// Solves the inside pressure between brackets until it cannot be told from its neighbour. Flows
-/// are continuous in wind speed, temperatures and areas.
+/// Solves the inside pressure until the net inflow gets no nearer to nothing. Flows are continuous
+/// in wind speed, temperatures and areas.
 EnvelopeFlows envelope_flows(const Envelope& envelope, const EnvelopeState& state);
 
 /// Volume that a fan moves against a static pressure rise [m3/s]: linear between the curve's

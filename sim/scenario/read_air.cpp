@@ -175,7 +175,8 @@ void read_air(Reading& reading, const Value& root) {
       check_on_wall(reading, "vent", vent.name,
                     {vent.wall, along, height, width.value, tall.value});
     }
-    vent.discharge_coefficient = table.quantity("discharge_coefficient").value;
+    vent.discharge_coefficient = read_discharge_coefficient(
+        table, reading, {vent.name, width.good && tall.good ? vent.width_m / vent.tall_m : 1.0});
     vent.open_fraction = table.quantity("open_share").value;
     vent.opened_by = read_thermostat(table, reading, "on_above", "off_below");
     if (table.has("with_fan")) {

@@ -29,6 +29,16 @@ std::vector<std::pair<double, double>> read_curve(Table& table, Reading& reading
 std::optional<control::Thermostat> read_thermostat(Table& table, Reading& reading, const char* on,
                                                    const char* off);
 
+/// What a vent's discharge coefficient may depend on besides its keys.
+struct VentShape {
+  std::string name;
+  double width_to_tall_ratio = 1.0;
+};
+
+/// `discharge_coefficient` as written; left out, what `kind` and `angle` give (noted as assumed),
+/// or the default where no kind is named.
+double read_discharge_coefficient(Table& table, Reading& reading, const VentShape& vent);
+
 /// Seconds since 1970-01-01T00:00Z of a wall-clock moment taken at an offset from UTC.
 std::int64_t utc_of(const WrittenTime& moment, std::int64_t utc_offset_s);
 

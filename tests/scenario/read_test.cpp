@@ -257,3 +257,42 @@ TEST_CASE("read: a curved roof is half an ellipse from the eaves to the ridge",
   CHECK_THAT(h.structure.roof_height_m(0.72),
              rel(1.0 + 1.4 * 0.8, 1e-12));  // s = -0.6, so 0.8 of the rise
 }
+
+TEST_CASE("read: a vent's kind and angle give its discharge coefficient where that is left out",
+          "[scenario][exact]") {
+  std::string demo = test::text_of(path("demo.toml"));
+  const std::string given = "discharge_coefficient = 0.4\n";
+  const std::size_t at = demo.find(given);
+  REQUIRE(at != std::string::npos);
+  const auto with = [&](const std::string& keys) {
+    const auto result =
+        scenario::read_text(std::string(demo).replace(at, given.size(), keys), "demo.toml",
+                            std::string(MISTWRIGHT_SOURCE_DIR) + "/scenarios");
+    INFO(scenario::render(result.problems));
+    REQUIRE(result.house);
+    return std::move(*result.house);
+  };
+  const auto coefficient = [&](const std::string& keys) {
+    return with(keys).openings.at(0).discharge_coefficient;
+  };
+  CHECK(coefficient("") == 0.6);
+  CHECK(coefficient("kind = \"plain\"\n") == 0.6);
+  CHECK(coefficient("kind = \"louvre\"\ndischarge_coefficient = 0.3\n") == 0.3);
+  // By hand: 0.6 sin 45; 0.40 + 0.0045 x 10; 5.4 m by 0.5 m at 30 degrees, exp(-10.8 / 16.25) =
+  // 0.5145, 0.5 / sqrt(1.75 + 0.3601); 0.6 behind 0.207.
+  CHECK_THAT(coefficient("kind = \"louvre\"\n"), rel(0.6 / std::sqrt(2.0), 1e-12));
+  CHECK_THAT(coefficient("kind = \"louvre\"\nangle = \"90 degree\"\n"), rel(0.6, 1e-12));
+  CHECK_THAT(coefficient("kind = \"door\"\n"), rel(0.445, 1e-12));
+  CHECK_THAT(coefficient("kind = \"flap\"\nangle = \"30 degree\"\n"), abs(0.3442, 1e-4));
+  CHECK_THAT(coefficient("kind = \"insect screen\"\n"), abs(0.1957, 1e-4));
+  const House louvre = with("kind = \"louvre\"\n");
+  const auto noted = [&](const std::string& key) {
+    return std::find_if(louvre.assumed.begin(), louvre.assumed.end(),
+                        [&](const auto& line) { return line.key == key; });
+  };
+  const auto line = noted("vent.discharge_coefficient (side louvres)");
+  REQUIRE(line != louvre.assumed.end());
+  CHECK(line->value == "0.424");
+  CHECK(noted("vent.angle (side louvres)") != louvre.assumed.end());
+  CHECK(noted("vent.discharge_coefficient") == louvre.assumed.end());
+}
