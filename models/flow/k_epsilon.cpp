@@ -170,13 +170,14 @@ void KEpsilon::make_and_eat(const FlowState& state) {
 }
 
 /// Adds what mouths bring in of k, or of epsilon.
-void KEpsilon::bring_in(const FlowState& state, double MouthFace::*what) {
+void KEpsilon::bring_in(const FlowState& state, bool of_k) {
   const Lattice& g = problem_.lattice;
   for (const MouthFace& mouth : problem_.mouths) {
     const bool lower = g.air[mouth.face] > 0.0;
     const std::size_t cell = lower ? mouth.face : mouth.face - g.stride[mouth.axis];
     const double speed = state.speed_m_per_s[mouth.axis][mouth.face];
-    source_[cell] += std::fmax(lower ? speed : -speed, 0.0) * g.face_m2[mouth.axis] * mouth.*what;
+    source_[cell] += std::fmax(lower ? speed : -speed, 0.0) * g.face_m2[mouth.axis] *
+                     (of_k ? mouth.k_m2_per_s2 : mouth.dissipation_m2_per_s3);
   }
 }
 
@@ -191,7 +192,7 @@ void KEpsilon::step(FlowState& state) {
     source_[c] = g.cell_m3 * production_[c];
     loss_[c] = g.cell_m3 * dissipated_[c] / std::max(k[c], least_k_m2_per_s2);
   }
-  bring_in(state, &MouthFace::k_m2_per_s2);
+  bring_in(state, true);
   const Values k_was = k;
   carried_.sweep({source_, loss_}, relaxation, rounds, k);
   carried_.set(state, nu, dissipation_prandtl);
@@ -200,7 +201,7 @@ void KEpsilon::step(FlowState& state) {
     source_[c] = g.cell_m3 * makes * production_[c] * rate;
     loss_[c] = g.cell_m3 * eats * rate;
   }
-  bring_in(state, &MouthFace::dissipation_m2_per_s3);
+  bring_in(state, false);
   // Beside walls epsilon is held: this outweighs whatever passes through the cell's sides.
   constexpr double held_m3_per_s = 1e6;
   for (const std::size_t c : wall_cells_) {

@@ -38,7 +38,7 @@ class KEpsilon {
   void near_walls(const FlowState& state);
   [[nodiscard]] double nearest_wall_m(std::size_t cell) const;
   void make_and_eat(const FlowState& state);
-  void bring_in(const FlowState& state, double MouthFace::*what);
+  void bring_in(const FlowState& state, bool of_k);
 
   const FlowCase& problem_;
   Transport carried_;

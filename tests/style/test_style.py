@@ -161,6 +161,7 @@ UNIT_EXEMPT = {
     "models/random.h",            # draws
     "models/air/linear.h",        # linear algebra over whatever it is given
     "models/flow/multigrid.h",    # linear algebra over whatever it is given
+    "models/flow/quick.h",        # differences of whatever is carried
     "models/sky/sun_terms.h",     # the terms of a published table
     "sim/engine/time.h",          # the very name is the unit
     "sim/engine/event.h", "sim/engine/part.h", "sim/engine/ledger.h",  # said by the event or the line
