@@ -166,6 +166,22 @@ void cold_start(const FlowCase& problem, FlowState& state) {
   KEpsilon(problem).start(state);
 }
 
+void warm_start(const FlowCase& problem, const FlowState& from, double speed_ratio,
+                FlowState& state) {
+  const Lattice& g = problem.lattice;
+  const double r = speed_ratio;
+  const auto take = [](Values& to, const Values& values, double factor) {
+    for (std::size_t c = 0; c < to.size(); ++c) to[c] = factor * values[c];
+  };
+  for (std::size_t axis = 0; axis < 3; ++axis)
+    for (std::size_t c = 0; c < g.size; ++c)
+      if (g.open[axis][c] > 0.0) state.speed_m_per_s[axis][c] = r * from.speed_m_per_s[axis][c];
+  take(state.pressure_m2_per_s2, from.pressure_m2_per_s2, r * r);
+  take(state.k_m2_per_s2, from.k_m2_per_s2, r * r);
+  take(state.dissipation_m2_per_s3, from.dissipation_m2_per_s3, r * r * r);
+  take(state.warmth_K, from.warmth_K, 1.0 / r);
+}
+
 double balance_m3_per_s(const FlowCase& problem, double residual_m3_per_s,
                         FaceValues& speed_m_per_s) {
   constexpr int cycle_cap = 60;

@@ -30,6 +30,12 @@ SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowS
 /// Zero speeds inside, first guesses of the eddies; boundary speeds are left.
 void cold_start(const FlowCase& problem, FlowState& state);
 
+/// Inner speeds, pressure and eddies of another flow in the same lattice, all speeds in proportion;
+/// boundary speeds are left.
+/// @param speed_ratio  of this flow to that one, above zero
+void warm_start(const FlowCase& problem, const FlowState& from, double speed_ratio,
+                FlowState& state);
+
 /// Changes the speeds on open faces as little as a pressure can until each cell of air balances.
 /// @return largest imbalance left [m3/s]
 double balance_m3_per_s(const FlowCase& problem, double residual_m3_per_s,

@@ -10,5 +10,6 @@ namespace mistwright::bench {
 void add_days();
 void add_growth();
 void add_parts();
+void add_airflow();
 
 }  // namespace mistwright::bench

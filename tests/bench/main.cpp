@@ -28,6 +28,7 @@ int main(int argc, char** argv) {
   add_days();
   add_growth();
   add_parts();
+  add_airflow();
   benchmark::RunSpecifiedBenchmarks();
   return 0;
 }
