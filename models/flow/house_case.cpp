@@ -119,9 +119,10 @@ void plant(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
   }
 }
 
-void warm(const Enclosure& enclosure, const Grid& grid, const SurfaceHeat& heat,
-          FlowCase& problem) {
-  if (heat.floor_W_per_m2 == 0.0 && heat.boxes_W_per_m2 == 0.0) return;
+}  // namespace
+
+void warm_surfaces(const Enclosure& enclosure, const Grid& grid, const SurfaceHeat& heat,
+                   FlowCase& problem) {
   const Lattice& g = problem.lattice;
   HeatCase& to = problem.heat;
   to.source_K_m3_per_s = g.zeros();
@@ -139,8 +140,6 @@ void warm(const Enclosure& enclosure, const Grid& grid, const SurfaceHeat& heat,
   }
 }
 
-}  // namespace
-
 HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
                      const std::vector<PortFlow>& ports, const HouseTerms& terms) {
   FlowCase problem(grid);
@@ -152,7 +151,8 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
   for (const PortFlow& flow : ports) open_port(enclosure, grid, flow, terms, house);
   for (const Stirrer& fan : enclosure.stirrers) stir(fan, house.problem);
   for (const Foliage& leaves : terms.foliage) plant(grid, leaves, house.problem);
-  warm(enclosure, grid, terms.heat, house.problem);
+  if (terms.heat.floor_W_per_m2 > 0.0 || terms.heat.boxes_W_per_m2 > 0.0)
+    warm_surfaces(enclosure, grid, terms.heat, house.problem);
   return house;
 }
 

@@ -50,6 +50,10 @@ struct HouseFlow {
 HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
                      const std::vector<PortFlow>& ports, const HouseTerms& terms);
 
+/// Gives a case the heat of its surfaces, in place of what it had.
+void warm_surfaces(const Enclosure& enclosure, const Grid& grid, const SurfaceHeat& heat,
+                   FlowCase& problem);
+
 /// Heat capacity of a volume of air [J/(m3 K)] at room temperature: 1.2 kg/m3 times 1006 J/(kg K).
 inline constexpr double air_heat_capacity_J_per_m3_K = 1207.0;
 

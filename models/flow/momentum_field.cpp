@@ -8,6 +8,7 @@
 #include "models/flow/k_epsilon.h"
 #include "models/flow/leaks.h"
 #include "models/flow/steady_flow.h"
+#include "models/flow/transport.h"
 #include "models/flow/turbulence.h"
 
 namespace mistwright::flow {
@@ -17,8 +18,9 @@ namespace {
 constexpr double house_sharpness_fraction = 0.5;
 constexpr double rest_fraction = 1e-4;
 
-void take_turbulence(const Enclosure& enclosure, const HouseFlow& house, double background_m_per_s,
-                     RegimeField& field) {
+/// @return diffusivity of the floor that thermal convection keeps up [m2/s]
+double take_turbulence(const Enclosure& enclosure, const HouseFlow& house,
+                       double background_m_per_s, RegimeField& field) {
   const Grid& grid = field.grid;
   const double background_time_s =
       lagrangian_timescale_s(room_mixing_length_m(enclosure.ridge_height_m), background_m_per_s);
@@ -35,6 +37,26 @@ void take_turbulence(const Enclosure& enclosure, const HouseFlow& house, double 
     field.timescale_s[cell] =
         (rms * rms * eddy_timescale_s(k, eps) + floor_m2_per_s) / (sigma * sigma);
   }
+  return floor_m2_per_s;
+}
+
+/// The carried warmth of a unit of heat from one kind of surface, in the flow as it stands.
+std::vector<double> response_K_m2_per_W(const Enclosure& enclosure, const Grid& grid,
+                                        const HouseFlow& house, const SurfaceHeat& unit,
+                                        double floor_m2_per_s) {
+  FlowCase carried = house.problem;
+  warm_surfaces(enclosure, grid, unit, carried);
+  FlowState state = house.state;
+  for (std::size_t c = 0; c < state.viscosity_m2_per_s.size(); ++c)
+    state.viscosity_m2_per_s[c] += carried.lattice.air[c] * eddy_prandtl_number * floor_m2_per_s;
+  Transport transport(carried);
+  transport.set(state, carried.viscosity_m2_per_s / air_prandtl_number, eddy_prandtl_number);
+  Values warmth = carried.lattice.zeros();
+  constexpr double balance_fraction = 1e-6;
+  if (!transport.solve({carried.heat.source_K_m3_per_s, carried.heat.loss_m3_per_s},
+                       balance_fraction, warmth))
+    return {};
+  return carried.lattice.gather(grid, warmth);
 }
 
 }  // namespace
@@ -64,6 +86,9 @@ RegimeField momentum_field(const Enclosure& enclosure, const std::vector<PortFlo
   HouseTerms terms;
   terms.leak_in_m3_per_s = field.leak_in_m3_per_s;
   terms.sharpness_fraction = house_sharpness_fraction;
+  terms.heat.floor_W_per_m2 = options.floor_heat_W_per_m2;
+  terms.heat.boxes_W_per_m2 = options.bench_heat_W_per_m2;
+  terms.heat.cover_W_per_m2_K = options.cover_W_per_m2_K;
   HouseFlow house = house_flow(enclosure, grid, ports, terms);
   cold_start(house.problem, house.state);
   const SteadyReport report = settle(house.problem, {.rest_fraction = rest_fraction}, house.state);
@@ -74,7 +99,17 @@ RegimeField momentum_field(const Enclosure& enclosure, const std::vector<PortFlo
   field.u_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[0], 0);
   field.v_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[1], 1);
   field.w_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[2], 2);
-  take_turbulence(enclosure, house, options.background_turbulence_m_per_s, field);
+  const double floor_m2_per_s =
+      take_turbulence(enclosure, house, options.background_turbulence_m_per_s, field);
+  SurfaceHeat unit = terms.heat;
+  unit.floor_W_per_m2 = 1.0;
+  unit.boxes_W_per_m2 = 0.0;
+  field.floor_response_K_m2_per_W =
+      response_K_m2_per_W(enclosure, grid, house, unit, floor_m2_per_s);
+  unit.floor_W_per_m2 = 0.0;
+  unit.boxes_W_per_m2 = 1.0;
+  field.bench_response_K_m2_per_W =
+      response_K_m2_per_W(enclosure, grid, house, unit, floor_m2_per_s);
   return field;
 }
 

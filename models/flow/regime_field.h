@@ -40,10 +40,13 @@ struct RegimeField {
   std::vector<double> sigma_m_per_s;     ///< rms turbulent speed of each component, per cell
   std::vector<double> timescale_s;       ///< Lagrangian time scale, per cell
   std::vector<double> leak_in_m3_per_s;  ///< air leaking into each cell; out is negative
-  double inflow_m3_per_s = 0.0;          ///< total through ports and leaks
-  int iterations = 0;                    ///< of the pressure solve
-  bool converged = false;                ///< its residual reached 1e-12 of the flows
-  bool steady = true;                    ///< false: a mean over a flow that does not come to rest
+  /// How much warmer than outside air each cell is for each watt that a square metre of bare floor,
+  /// or of benches, gives to the air; empty where the model does not tell.
+  std::vector<double> floor_response_K_m2_per_W, bench_response_K_m2_per_W;
+  double inflow_m3_per_s = 0.0;  ///< total through ports and leaks
+  int iterations = 0;            ///< of the pressure solve
+  bool converged = false;        ///< its residual reached 1e-12 of the flows
+  bool steady = true;            ///< false: a mean over a flow that does not come to rest
 
   /// Velocity by trilinear interpolation between faces, turbulence of the cell. Points outside the
   /// bounding box are moved to its wall; within half a cell of the box the speeds along it are
@@ -66,6 +69,10 @@ struct FieldOptions {
   bool uniform = false;  ///< plug flow along x of the same total, for comparison only
   /// Turbulence that thermal convection keeps up with every fan off: 0.02 to 0.1, common practice.
   double background_turbulence_m_per_s = 0.04;
+  /// Heat that lifts the air, by the model of momentum: what the sun-warmed floor and benches give,
+  /// at least 0, and what the cover passes on to the outside.
+  double floor_heat_W_per_m2 = 0.0, bench_heat_W_per_m2 = 0.0;
+  double cover_W_per_m2_K = 4.0;    ///< from inside air to outside; above zero
   double jet_strength_ratio = 1.0;  ///< scales the jets' target speeds; 0 leaves potential flow
 };
 

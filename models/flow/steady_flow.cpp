@@ -11,9 +11,6 @@
 namespace mistwright::flow {
 namespace {
 
-/// Molecular and turbulent Prandtl number of air (White 2006; Launder and Spalding 1974).
-constexpr double air_prandtl = 0.71, eddy_prandtl = 0.85;
-
 /// Each cell's surplus: what leaks in less what flows out [m3/s].
 Values surplus(const FlowCase& problem, const FaceValues& speed) {
   Values left = net_outflow_m3_per_s(problem.lattice, speed);
@@ -101,7 +98,7 @@ class Iteration {
   void carry_heat() {
     const HeatCase& heat = problem_.heat;
     if (heat.source_K_m3_per_s.empty()) return;
-    heat_.set(state_, problem_.viscosity_m2_per_s / air_prandtl, eddy_prandtl);
+    heat_.set(state_, problem_.viscosity_m2_per_s / air_prandtl_number, eddy_prandtl_number);
     Values source = heat.source_K_m3_per_s;
     if (problem_.sharpness_fraction > 0.0)
       heat_.sharpen(state_.warmth_K, problem_.sharpness_fraction, source);

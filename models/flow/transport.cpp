@@ -33,7 +33,7 @@ Transport::Transport(const FlowCase& problem)
       inverse_(problem.lattice.zeros()),
       was_(problem.lattice.zeros()) {}
 
-void Transport::set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl_number) {
+void Transport::set(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
   const Lattice& g = problem_.lattice;
   const double* leak = problem_.leak_in_m3_per_s.data();
   for (std::size_t c = g.first; c < g.last; ++c) inflow_[c] = std::max(leak[c], 0.0);
@@ -47,7 +47,7 @@ void Transport::set(const FlowState& state, double molecular_m2_per_s, double ed
     const double laminar = problem_.viscosity_m2_per_s;
     const auto spread = [&](std::size_t c) {
       const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
-      return open[c] * per_m * (molecular_m2_per_s + std::max(eddy, 0.0) / eddy_prandtl_number);
+      return open[c] * per_m * (molecular_m2_per_s + std::max(eddy, 0.0) / prandtl_number);
     };
     for (std::size_t c = g.first; c < g.last; ++c) {
       low[c] = open[c] * std::max(flow[c], 0.0) + spread(c);

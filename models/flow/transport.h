@@ -10,13 +10,16 @@
 
 namespace mistwright::flow {
 
+/// Molecular Prandtl number of air (White 2006), and of its eddies (Launder and Spalding 1974).
+inline constexpr double air_prandtl_number = 0.71, eddy_prandtl_number = 0.85;
+
 class Transport {
  public:
   explicit Transport(const FlowCase& problem);
 
   /// Takes up the flow and the diffusivity, viscosity over a Prandtl number.
   /// @param molecular_over_prandtl_m2_per_s  added to the eddy part over `eddy_prandtl_number`
-  void set(const FlowState& state, double molecular_m2_per_s, double eddy_prandtl_number);
+  void set(const FlowState& state, double molecular_m2_per_s, double prandtl_number);
 
   /// Source and loss of each cell besides: source - loss * value. Size of the lattice.
   struct Sources {

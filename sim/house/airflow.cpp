@@ -11,10 +11,16 @@
 #include "models/units.h"
 #include "sim/house/canopy.h"
 #include "sim/house/kept_field.h"
+#include "sim/house/surroundings.h"
 
 namespace mistwright {
 
 namespace {
+
+/// Shares of the light above the leaves that floor and benches give to the air as heat, for the
+/// lift in a regime's field (common practice: a bare floor half of what it takes up, wet benches
+/// little).
+constexpr double floor_heat_share_fraction = 0.35, bench_heat_share_fraction = 0.15;
 
 auto launch_tuple(const droplet::Launch& a) {
   return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad,
@@ -89,6 +95,17 @@ Airflow::Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStor
     speed += row.weather.wind_speed_m_per_s;
     temperature += row.weather.temperature_K;
   }
+  double sunlit_rows = 0.0;
+  for (const auto& row : house.weather.rows) {
+    if (house.numerics.airflow != flow::AirflowModel::Momentum ||
+        row.weather.global_horizontal_W_per_m2 <= 0.0)
+      continue;
+    sunlit_W_per_m2_ +=
+        surroundings_at(house, plan, row.weather, static_cast<double>(row.utc_s), true)
+            .light_at_leaves_W_per_m2;
+    sunlit_rows += 1.0;
+  }
+  sunlit_W_per_m2_ /= std::max(1.0, sunlit_rows);
   const auto rows = static_cast<double>(std::max<std::size_t>(1, house.weather.rows.size()));
   reference_.outside_temperature_K = temperature / rows;
   reference_.inside_temperature_K = reference_.outside_temperature_K + 3.0;
@@ -165,19 +182,23 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   options.cell_m = house_.numerics.flow_cell_m;
   options.uniform = house_.numerics.uniform_flow;
   options.model = house_.numerics.airflow;
+  if (options.model == flow::AirflowModel::Momentum) {
+    options.floor_heat_W_per_m2 = floor_heat_share_fraction * sunlit_W_per_m2_;
+    options.bench_heat_W_per_m2 = bench_heat_share_fraction * sunlit_W_per_m2_;
+  }
   // What leaks both ways at once; the balance of the ports leaks besides.
   const double crossing = std::min(flows.leakage_in_m3_per_s, flows.leakage_out_m3_per_s);
   regime->field = kept_field(store_.get(), {enclosure, ports, crossing, options});
   regime->exchanges = flow::exchanges(regime->field, plan_.air);
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
   for (const auto& cell : plan_.benches.cells) {
-    const double z_m =
-        house_.benches[cell.bench].height_m + plan_.canopy_height_m + 0.5 * plan_.grid.dz_m;
+    const double z_m = bench_air_height_m(house_, plan_, cell.bench);
     const auto air = regime->field.sample(cell.x_m, cell.y_m, z_m);
     regime->bench_air_speed_m_per_s.push_back(
         std::sqrt(air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
                   air.w_m_per_s * air.w_m_per_s + 3.0 * air.sigma_m_per_s * air.sigma_m_per_s));
   }
+  regime->bench_response = bench_response(house_, plan_, regime->field);
   regime->class_air_speed_m_per_s = class_air_speeds_m_per_s(plan_, *regime);
   return regime;
 }

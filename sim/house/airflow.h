@@ -12,6 +12,7 @@
 #include "models/droplet/entrainment.h"
 #include "models/droplet/nodes.h"
 #include "models/flow/openings.h"
+#include "sim/house/bench_air.h"
 #include "sim/house/field_store.h"
 #include "sim/house/plan.h"
 
@@ -36,6 +37,7 @@ struct Regime {
   double nominal_inflow_m3_per_s = 0.0;
   std::vector<double>
       bench_air_speed_m_per_s;  ///< over each bench cell at the leaves, mean and turbulent together
+  BenchResponse bench_response;
   std::vector<double> class_air_speed_m_per_s;  ///< among the leaves of each class
 };
 
@@ -80,6 +82,7 @@ class Airflow {
   droplet::EvaporationNodes nodes_;
   double leakage_at_1_Pa_m3_per_s_ = 0.0;
   flow::Covering covering_;
+  double sunlit_W_per_m2_ = 0.0;  ///< mean light above the leaves while the sun is up
   flow::EnvelopeState reference_;
   double reference_wind_from_rad_ = 0.0;
   mutable std::mutex guard_;

@@ -128,6 +128,33 @@ void ClimatePart::measure(double t_s) {
   }
 }
 
+SurfaceGifts ClimatePart::gifts() const {
+  SurfaceGifts gifts;
+  for (const air::Flux& flux : fluxes_) {
+    const double size = flux.size.value(shared_.air);
+    switch (static_cast<Line>(flux.line)) {
+      case Line::FloorToAir:
+        gifts.floor_heat_W += size;
+        break;
+      case Line::MediumToAir:
+      case Line::LeafHeat:
+        gifts.bench_heat_W += size;
+        break;
+      case Line::FloorEvaporation:
+        gifts.floor_vapour_kg_per_s += size;
+        break;
+      case Line::MediumEvaporation:
+      case Line::LeafEvaporation:
+      case Line::Transpiration:
+        gifts.bench_vapour_kg_per_s += size;
+        break;
+      default:
+        break;
+    }
+  }
+  return gifts;
+}
+
 void ClimatePart::settle(SimTime now) {
   if (length_s_ <= 0.0) return;
   const double t_s = std::min(seconds(now - shared_.stretch_start), length_s_);
@@ -209,6 +236,7 @@ void ClimatePart::surroundings(double length_s) {
   const Regime& regime = shared_.airflow.regime(shared_.devices);
   const AirThrough through = air_through(shared_, shared_.devices, regime, around, middle_air_);
   shared_.air_changes_per_h = through.air_changes_per_h;
+  flow_scale_ratio_ = through.scale_ratio;
   now_ = house_now(shared_.plan, regime, around, through.scale_ratio);
   lines_ = class_lines(shared_, regime, canopy_now(around, through.scale_ratio), middle_air_);
 }

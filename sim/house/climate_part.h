@@ -37,6 +37,10 @@ class ClimatePart final : public engine::Part {
   [[nodiscard]] const std::vector<ClassLines>& lines() const { return lines_; }
   /// How wet the leaves of each class are taken to be in this stretch.
   [[nodiscard]] const std::vector<Wetness>& wetness() const { return wetness_; }
+  /// What floor and benches give to the air now.
+  [[nodiscard]] SurfaceGifts gifts() const;
+  /// Present flows over the regime's nominal ones.
+  [[nodiscard]] double flow_scale_ratio() const { return flow_scale_ratio_; }
   [[nodiscard]] const std::vector<double>& start_state() const { return first_air_; }
 
  private:
@@ -67,6 +71,7 @@ class ClimatePart final : public engine::Part {
   std::vector<ClassLines> lines_;
   std::vector<air::Affine> alpha_, beta_, evaporation_;  ///< by class
   air::HouseNow now_;
+  double flow_scale_ratio_ = 1.0;
 };
 
 }  // namespace mistwright

@@ -108,10 +108,11 @@ class Reader {
 /// of RegimeField or Grid an error of the compiler until it is named here and handed on.
 template <class Visitor, class Field>
 void walk(Visitor& visit, Field& field) {
-  auto& [grid, u, v, w, sigma, timescale, leak_in, inflow, iterations, converged, steady] = field;
+  auto& [grid, u, v, w, sigma, timescale, leak_in, floor, bench, inflow, iterations, converged,
+         steady] = field;
   auto& [nx, ny, nz, dx, dy, dz, fluid] = grid;
   visit(nx, ny, nz, dx, dy, dz, fluid);
-  visit(u, v, w, sigma, timescale, leak_in, inflow, iterations, converged, steady);
+  visit(u, v, w, sigma, timescale, leak_in, floor, bench, inflow, iterations, converged, steady);
 }
 
 /// Whether the arrays have the lengths that the grid asks for.
@@ -163,8 +164,10 @@ std::string field_key(const FieldCase& wanted) {
   add(wanted.ports.size());
   for (const auto& [port, inflow] : wanted.ports) add(port, inflow);
   add(wanted.leakage_m3_per_s);
-  const auto& [model, cell, uniform, background, jet_strength] = wanted.options;
-  add(static_cast<int>(model), cell, uniform, background, jet_strength);
+  const auto& [model, cell, uniform, background, floor_heat, bench_heat, cover, jet_strength] =
+      wanted.options;
+  add(static_cast<int>(model), cell, uniform, background, floor_heat, bench_heat, cover,
+      jet_strength);
   return add.take();
 }
 
