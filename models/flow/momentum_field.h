@@ -2,7 +2,7 @@
 // How does the air move through the house in one regime, jets, eddies and all?
 // The house's case (house_case.h) brought to rest from still air (steady_flow.h). Turbulence for
 // the drops: the rms of the model's k, and the time scale that gives its eddy diffusivity; a floor
-// of thermal convection besides, whose own diffusivity adds. Left out yet: lift of warm air.
+// of thermal convection besides, whose own diffusivity adds.
 #include <vector>
 
 #include "models/flow/regime_field.h"

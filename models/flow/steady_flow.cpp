@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "models/contracts.h"
 #include "models/flow/k_epsilon.h"
 #include "models/flow/momentum.h"
 #include "models/flow/multigrid.h"
@@ -105,6 +106,7 @@ class Iteration {
     constexpr double relaxation = 0.9;
     constexpr int rounds = 4;
     heat_.sweep({source, heat.loss_m3_per_s}, relaxation, rounds, state_.warmth_K);
+    heat_.level({source, heat.loss_m3_per_s}, state_.warmth_K);
   }
 
   const FlowCase& problem_;
@@ -217,6 +219,9 @@ SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowS
     if (2 * n > options.iteration_cap) mean.add(state);
   }
   if (!report.steady) mean.take(state);
+  for (const Values& speed : state.speed_m_per_s)
+    for (const double value : speed)
+      if (!std::isfinite(value)) throw ContractError("the airflow's iteration ran away");
   const Lattice& g = problem.lattice;
   const double scale = std::fmax(fastest_m_per_s(state), 1e-9) *
                        std::max({g.face_m2[0], g.face_m2[1], g.face_m2[2]});

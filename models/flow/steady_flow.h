@@ -24,6 +24,7 @@ struct SteadyReport {
 };
 
 /// Brings a state to rest. A state taken from a flow much like it comes to rest sooner.
+/// @throws ContractError when speeds do not stay finite, which no case of ours did
 /// @param state  boundary speeds set; the rest zero for a cold start (cold_start) or from elsewhere
 SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowState& state);
 

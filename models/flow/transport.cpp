@@ -29,6 +29,7 @@ Transport::Transport(const FlowCase& problem)
       flow_(problem.lattice.face_zeros()),
       centre_(problem.lattice.zeros()),
       inflow_(problem.lattice.zeros()),
+      outflow_(problem.lattice.zeros()),
       spare_(problem.lattice.zeros()),
       inverse_(problem.lattice.zeros()),
       was_(problem.lattice.zeros()) {}
@@ -36,7 +37,10 @@ Transport::Transport(const FlowCase& problem)
 void Transport::set(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
   const Lattice& g = problem_.lattice;
   const double* leak = problem_.leak_in_m3_per_s.data();
-  for (std::size_t c = g.first; c < g.last; ++c) inflow_[c] = std::max(leak[c], 0.0);
+  for (std::size_t c = g.first; c < g.last; ++c) {
+    inflow_[c] = std::max(leak[c], 0.0);
+    outflow_[c] = std::max(-leak[c], 0.0);
+  }
   for (std::size_t b = 0; b < 3; ++b) {
     const std::size_t t = g.stride[b];
     const double *v = state.speed_m_per_s[b].data(), *nu = state.viscosity_m2_per_s.data(),
@@ -52,8 +56,10 @@ void Transport::set(const FlowState& state, double molecular_m2_per_s, double pr
     for (std::size_t c = g.first; c < g.last; ++c) {
       low[c] = open[c] * std::max(flow[c], 0.0) + spread(c);
       high[c] = open[c + t] * std::max(-flow[c + t], 0.0) + spread(c + t);
-      inflow_[c] += air[c] * ((1.0 - open[c]) * std::max(flow[c], 0.0) +
-                              (1.0 - open[c + t]) * std::max(-flow[c + t], 0.0));
+      const double below = air[c] * (1.0 - open[c]) * flow[c];
+      const double above = air[c] * (1.0 - open[c + t]) * flow[c + t];
+      inflow_[c] += std::max(below, 0.0) + std::max(-above, 0.0);
+      outflow_[c] += std::max(-below, 0.0) + std::max(above, 0.0);
     }
   }
   for (std::size_t c = g.first; c < g.last; ++c) {
@@ -100,6 +106,18 @@ void Transport::sweep(const Sources& given, double relaxation_factor, int rounds
                 inverse_[c];
     std::swap(value, spare_);
   }
+}
+
+void Transport::level(const Sources& given, Values& value) {
+  const Lattice& g = problem_.lattice;
+  double missing = 0.0, per_unit = 0.0;
+  for (std::size_t c = g.first; c < g.last; ++c) {
+    const double leaves = g.air[c] * (outflow_[c] + given.loss_m3_per_s[c]);
+    missing += g.air[c] * given.source[c] - leaves * value[c];
+    per_unit += leaves;
+  }
+  if (per_unit <= 0.0) return;
+  for (std::size_t c = g.first; c < g.last; ++c) value[c] += g.air[c] * missing / per_unit;
 }
 
 void Transport::multiply(const Values& loss, const Values& x, Values& y) const {

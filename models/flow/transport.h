@@ -29,6 +29,9 @@ class Transport {
 
   /// Some sweeps towards the steady state, under-relaxed.
   void sweep(const Sources& given, double relaxation_factor, int rounds, Values& value);
+  /// Shifts all values alike so that the whole's balance closes (additive correction of one block,
+  /// Hutchinson and Raithby 1986): sweeps alone take long to find the level.
+  void level(const Sources& given, Values& value);
   /// QUICK's correction of upwind differences for the present values, as a source to add.
   void sharpen(const Values& value, double sharpness_fraction, Values& source) const;
   /// The steady state, until no cell is further from balance than `tolerance_fraction` of the
@@ -44,7 +47,7 @@ class Transport {
   const FlowCase& problem_;
   std::array<FaceValues, 2> neighbour_;
   FaceValues flow_;
-  Values centre_, inflow_, spare_, inverse_, was_;
+  Values centre_, inflow_, outflow_, spare_, inverse_, was_;
 };
 
 }  // namespace mistwright::flow

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <utility>
 
 #include "models/air/psychrometrics.h"
 #include "models/units.h"
@@ -21,17 +22,19 @@ double about(const flow::Grid& grid, const std::vector<double>& values,
   const auto x = flow::detail::between(at_m[0] / grid.dx_m - 0.5, grid.nx);
   const auto y = flow::detail::between(at_m[1] / grid.dy_m - 0.5, grid.ny);
   const auto z = flow::detail::between(at_m[2] / grid.dz_m - 0.5, grid.nz);
+  const auto side = [](const flow::detail::Between& along, bool high) {
+    return std::pair{high ? along.high : along.low, high ? along.share : 1.0 - along.share};
+  };
   double sum = 0.0, weights = 0.0;
-  for (const bool up : {false, true})
-    for (const bool left : {false, true})
-      for (const bool ahead : {false, true}) {
-        const std::size_t c =
-            grid.cell(ahead ? x.high : x.low, left ? y.high : y.low, up ? z.high : z.low);
-        const double weight = (ahead ? x.share : 1.0 - x.share) * (left ? y.share : 1.0 - y.share) *
-                              (up ? z.share : 1.0 - z.share) * grid.fluid[c];
-        sum += weight * values[c];
-        weights += weight;
-      }
+  for (unsigned corner = 0; corner < 8; ++corner) {
+    const auto [i, along] = side(x, (corner & 1U) != 0);
+    const auto [j, across] = side(y, (corner & 2U) != 0);
+    const auto [k, up] = side(z, (corner & 4U) != 0);
+    const std::size_t c = grid.cell(i, j, k);
+    const double weight = along * across * up * grid.fluid[c];
+    sum += weight * values[c];
+    weights += weight;
+  }
   return weights > 0.0 ? sum / weights : 0.0;
 }
 

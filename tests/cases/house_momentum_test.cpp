@@ -15,6 +15,39 @@ double mean(const std::vector<double>& values) {
   return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
 }
 
+/// Means over the bench from noon on.
+struct Afternoon {
+  double temperature_K = 0.0, deficit_Pa = 0.0;
+  std::vector<double> speed_m_per_s;  ///< by bench cell
+};
+
+Afternoon afternoon(const House& house) {
+  const auto run = test::run_whole(house);
+  const Frames& frames = run->frames();
+  const std::size_t cells = run->plan().benches.cells.size();
+  const auto later = [&](const std::vector<double>& values) {
+    REQUIRE(values.size() == cells * frames.map_time_us.size());
+    return std::vector<double>(values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2),
+                               values.end());
+  };
+  return {mean(later(frames.bench_air_temperature_K)), mean(later(frames.bench_air_deficit_Pa)),
+          test::last_map(*run, frames.bench_air_speed_m_per_s)};
+}
+
+/// The small house by momentum with its fan always on or never.
+House with_fan(bool runs) {
+  House house = test::small_house({by_momentum});
+  house.fans.at(0).switched_by.reset();
+  if (!runs) {
+    house.fans.clear();
+    for (Opening& opening : house.openings) {
+      opening.with_fan.reset();
+      opening.opened_by = control::Thermostat{500.0, 499.0};  // never so hot
+    }
+  }
+  return house;
+}
+
 }  // namespace
 
 TEST_CASE("cases: with airflow by momentum every balance closes and threads change no bit",
@@ -27,18 +60,13 @@ TEST_CASE("cases: with airflow by momentum every balance closes and threads chan
   CHECK(one->frames().worst_audit_fraction <= engine::audit_tolerance_fraction);
 }
 
-TEST_CASE("cases: by momentum the bench stands in the air's way and a fan stirs what lies over it",
-          "[cases][law]") {
+TEST_CASE("cases: by momentum every bench stands in the way of the air", "[cases][law]") {
   const House house = test::small_house({by_momentum});
   Building building(house);
   const Plan& plan = building.plan;
-  DeviceState still{std::vector<std::uint8_t>(house.fans.size(), 0),
-                    std::vector<std::uint8_t>(house.openings.size(), 0)};
   DeviceState blown{std::vector<std::uint8_t>(house.fans.size(), 1),
                     std::vector<std::uint8_t>(house.openings.size(), 1)};
-  const Regime& calm = building.airflow.regime(still);
   const Regime& windy = building.airflow.regime(blown);
-  CHECK(mean(windy.bench_air_speed_m_per_s) > mean(calm.bench_air_speed_m_per_s));
   // No air inside a bench, however thin it is beside the grid's cells.
   const flow::Grid& grid = windy.field.grid;
   for (const flow::Box& box : plan.enclosure.boxes) {
@@ -53,4 +81,50 @@ TEST_CASE("cases: by momentum the bench stands in the air's way and a fan stirs 
     CHECK(solid > 0);
   }
   CHECK(windy.field.worst_divergence_per_s() < 1e-9);
+}
+
+TEST_CASE("cases: by momentum a fan that runs makes the bench's air cooler and drier",
+          "[cases][law]") {
+  const Afternoon shut = afternoon(with_fan(false)), aired = afternoon(with_fan(true));
+  CAPTURE(shut.temperature_K, aired.temperature_K, shut.deficit_Pa, aired.deficit_Pa);
+  CHECK(aired.temperature_K < shut.temperature_K - 0.5);
+  CHECK(aired.deficit_Pa > shut.deficit_Pa + 100.0);  // the day outside is dry
+}
+
+TEST_CASE("cases: by momentum a weaker fan leaves the bench's air warmer", "[cases][law]") {
+  const House strong = with_fan(true);
+  House weak = strong;
+  for (auto& [flow_m3_per_s, pressure_Pa] : weak.fans.at(0).curve) flow_m3_per_s *= 0.4;
+  const Afternoon swift = afternoon(strong), slow = afternoon(weak);
+  CAPTURE(swift.temperature_K, slow.temperature_K);
+  CHECK(slow.temperature_K > swift.temperature_K + 0.2);
+}
+
+TEST_CASE("cases: by momentum a vent opened in a shut house makes the bench's air cooler and drier",
+          "[cases][law]") {
+  const House house = with_fan(false);
+  House vented = house;
+  for (Opening& opening : vented.openings) opening.opened_by.reset();  // stands open
+  const Afternoon shut = afternoon(house), open = afternoon(vented);
+  CAPTURE(shut.temperature_K, open.temperature_K, shut.deficit_Pa, open.deficit_Pa);
+  CHECK(open.temperature_K < shut.temperature_K - 0.5);
+  CHECK(open.deficit_Pa > shut.deficit_Pa);
+}
+
+TEST_CASE("cases: by momentum a fan moved to the other end takes the swift air with it",
+          "[cases][law]") {
+  const House behind = with_fan(true);
+  House before = behind;
+  before.fans.at(0).wall = Wall::Front;
+  const auto lean = [](const House& house) {
+    const Afternoon air = afternoon(house);
+    const Building building(house);
+    double swift = 0.0, all = 0.0;
+    for (std::size_t b = 0; b < air.speed_m_per_s.size(); ++b) {
+      swift += air.speed_m_per_s[b] * building.plan.benches.cells[b].x_m;
+      all += air.speed_m_per_s[b];
+    }
+    return swift / all;  // where along the house the moving air's middle lies
+  };
+  CHECK(lean(before) < lean(behind) - 0.05);
 }
