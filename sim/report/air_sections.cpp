@@ -164,7 +164,7 @@ std::string side_figure(const Subject& s, const Group& flow, const std::string& 
 std::string trust_words(const Group& flow) {
   std::string words;
   if (attribute_number(flow, "steady", 1.0) == 0.0)
-    words += "This flow does not come to rest; the pictures show one state of it. ";
+    words += "This flow does not come to rest; the pictures show its mean. ";
   const double index = attribute_number(flow, "grid_convergence_index", std::nan(""));
   if (std::isfinite(index))
     words += fmt::format(

@@ -97,6 +97,18 @@ double inward_m_per_s(const Group& flow, const Way& way) {
   return count > 0.0 ? sign * sum / count : 0.0;
 }
 
+/// False where the regime's words say that the way is shut or off: air that stirs beside it does
+/// not pass it.
+bool stands_open(const Group& flow, const Way& way) {
+  const auto words = flow.attributes.find("regime");
+  if (words == flow.attributes.end()) return true;
+  const std::string all = "; " + words->second + ";";
+  const auto says = [&](const char* state) {
+    return all.find("; " + way.name + state) != std::string::npos;
+  };
+  return !says(" shut;") && !says(" off;");
+}
+
 }  // namespace
 
 std::vector<FlowMark> marks_from_above(const Places& places, const Group* house) {
@@ -135,7 +147,7 @@ std::string ways_words(const Group& flow, const Group* house) {
   std::vector<double> inward;
   double most = 0.0;
   for (const Way& way : ways) {
-    inward.push_back(inward_m_per_s(flow, way));
+    inward.push_back(stands_open(flow, way) ? inward_m_per_s(flow, way) : 0.0);
     most = std::max(most, std::abs(inward.back()));
   }
   std::vector<std::string> in, out;
