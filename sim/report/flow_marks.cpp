@@ -47,8 +47,19 @@ Side side_from_above(const std::string& wall) {
   return wall == "left" ? Side::Above : Side::Inside;
 }
 
-Box about(double across_m, double up_m, double wide_m, double tall_m) {
-  return {across_m - 0.5 * wide_m, up_m - 0.5 * tall_m, wide_m, tall_m};
+/// The middle of something in a picture.
+struct Middle {
+  double across_m, up_m;
+};
+
+/// A size, wide and tall.
+struct Size {
+  double wide_m, tall_m;
+};
+
+Box about(const Middle& centre, const Size& size) {
+  return {centre.across_m - 0.5 * size.wide_m, centre.up_m - 0.5 * size.tall_m, size.wide_m,
+          size.tall_m};
 }
 
 /// Which cells of the flow's grid along one axis lie within `half_m` of a centre; at least the
@@ -65,36 +76,58 @@ std::vector<std::size_t> within(const std::vector<double>& places_m, double cent
   return found;
 }
 
-/// Mean speed into the house [m/s] in the cells that touch a way; 0 for a fan that stirs.
-double inward_m_per_s(const Group& flow, const Way& way) {
+/// The mean of what is finite.
+struct Mean {
+  double sum = 0.0, count = 0.0;
+  void add(double value) {
+    if (!std::isfinite(value)) return;
+    sum += value;
+    count += 1.0;
+  }
+  [[nodiscard]] double value() const { return count > 0.0 ? sum / count : 0.0; }
+};
+
+/// Which cells along x, y and z touch a way.
+struct Touched {
+  std::vector<std::size_t> columns, rows, heights;
+};
+
+Touched touched_by(const Group& flow, const Way& way) {
   const auto &x = flow.variable("x").values, &y = flow.variable("y").values,
              &z = flow.variable("z").values;
-  const bool ends = way.wall == "front" || way.wall == "back",
-             sides = way.wall == "right" || way.wall == "left", roof = way.wall == "roof";
-  if (!ends && !sides && !roof) return 0.0;
-  const auto& speed = flow.variable(ends ? "u" : sides ? "v" : "w").values;
-  const double sign = way.wall == "front" || way.wall == "right" ? 1.0 : -1.0;
-  const auto columns = ends ? std::vector<std::size_t>{way.wall == "front" ? 0 : x.size() - 1}
-                            : within(x, way.x_m, 0.5 * way.wide_m);
-  const auto rows = sides ? std::vector<std::size_t>{way.wall == "right" ? 0 : y.size() - 1}
-                          : within(y, way.y_m, 0.5 * (roof ? way.tall_m : way.wide_m));
-  const auto heights = roof ? within(z, way.z_m, 1e9) : within(z, way.z_m, 0.5 * way.tall_m);
-  double sum = 0.0, count = 0.0;
-  for (const std::size_t j : rows)
-    for (const std::size_t i : columns) {
+  const bool ends = way.wall == "front" || way.wall == "back", roof = way.wall == "roof";
+  const bool sides = way.wall == "right" || way.wall == "left";
+  Touched touched;
+  touched.columns = within(x, way.x_m, 0.5 * way.wide_m);
+  if (ends) touched.columns = {way.wall == "front" ? 0 : x.size() - 1};
+  touched.rows = within(y, way.y_m, 0.5 * (roof ? way.tall_m : way.wide_m));
+  if (sides) touched.rows = {way.wall == "right" ? 0 : y.size() - 1};
+  touched.heights = within(z, way.z_m, roof ? 1e9 : 0.5 * way.tall_m);
+  return touched;
+}
+
+/// Mean speed into the house [m/s] in the cells that touch a way; 0 for a fan that stirs.
+double inward_m_per_s(const Group& flow, const Way& way) {
+  const char* across = nullptr;
+  if (way.wall == "front" || way.wall == "back") across = "u";
+  if (way.wall == "right" || way.wall == "left") across = "v";
+  if (way.wall == "roof") across = "w";
+  if (across == nullptr) return 0.0;
+  const auto& speed = flow.variable(across).values;
+  const std::size_t nx = flow.variable("x").values.size(), ny = flow.variable("y").values.size();
+  const Touched touched = touched_by(flow, way);
+  Mean mean;
+  for (const std::size_t j : touched.rows)
+    for (const std::size_t i : touched.columns) {
       double highest = std::nan("");
-      for (const std::size_t k : heights) {
-        const double value = speed[(k * y.size() + j) * x.size() + i];
-        if (!std::isfinite(value)) continue;
-        highest = value;
-        sum += roof ? 0.0 : value;
-        count += roof ? 0.0 : 1.0;
+      for (const std::size_t k : touched.heights) {
+        const double value = speed[(k * ny + j) * nx + i];
+        if (way.wall != "roof") mean.add(value);
+        if (std::isfinite(value)) highest = value;
       }
-      if (!roof || !std::isfinite(highest)) continue;
-      sum += highest;
-      count += 1.0;
+      if (way.wall == "roof") mean.add(highest);
     }
-  return count > 0.0 ? sign * sum / count : 0.0;
+  return (way.wall == "front" || way.wall == "right" ? 1.0 : -1.0) * mean.value();
 }
 
 /// False where the regime's words say that the way is shut or off: air that stirs beside it does
@@ -119,7 +152,7 @@ std::vector<FlowMark> marks_from_above(const Places& places, const Group* house)
     if (way.wall == "roof") continue;
     const bool ends = way.wall == "front" || way.wall == "back" || way.wall == "inside";
     marks.push_back({way.kind, side_from_above(way.wall),
-                     about(way.x_m, way.y_m, ends ? 0.0 : way.wide_m, ends ? way.wide_m : 0.0),
+                     about({way.x_m, way.y_m}, {ends ? 0.0 : way.wide_m, ends ? way.wide_m : 0.0}),
                      way.name});
   }
   return marks;
@@ -136,7 +169,7 @@ std::vector<FlowMark> marks_from_side(const Places& places, const Group* house) 
     const bool ends = way.wall == "front" || way.wall == "back";
     if (way.wall == "roof") continue;
     marks.push_back({way.kind, ends ? side_from_above(way.wall) : Side::Inside,
-                     about(way.x_m, way.z_m, ends ? 0.0 : way.wide_m, way.tall_m),
+                     about({way.x_m, way.z_m}, {ends ? 0.0 : way.wide_m, way.tall_m}),
                      ends ? way.name : std::string()});
   }
   return marks;

@@ -82,8 +82,9 @@ class Tracer {
         most = s;
         best = i;
       }
-    return {(static_cast<double>(best % flow_.columns) + 0.5) * flow_.dx_m,
-            (static_cast<double>(best / flow_.columns) + 0.5) * flow_.dy_m};
+    const std::size_t column = best % flow_.columns, row = best / flow_.columns;
+    return {(static_cast<double>(column) + 0.5) * flow_.dx_m,
+            (static_cast<double>(row) + 0.5) * flow_.dy_m};
   }
 
   /// The unit vector along the flow: bilinear between the centres that hold air.
@@ -93,7 +94,7 @@ class Tracer {
     const double column = std::floor(x), row = std::floor(y);
     double u = 0.0, v = 0.0, weights = 0.0;
     for (int k = 0; k < 4; ++k) {
-      const double c = column + k % 2, r = row + k / 2;
+      const double c = column + (k % 2 == 0 ? 0.0 : 1.0), r = row + (k < 2 ? 0.0 : 1.0);
       const double weight =
           std::max(0.0, 1.0 - std::abs(x - c)) * std::max(0.0, 1.0 - std::abs(y - r));
       if (c < 0.0 || r < 0.0 || c >= static_cast<double>(flow_.columns) ||
