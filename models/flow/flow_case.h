@@ -8,13 +8,10 @@
 
 namespace mistwright::flow {
 
-/// Standard gravity, CGPM 1901.
-inline constexpr double gravity_m_per_s2 = 9.80665;
-
 /// Turbulence that a mouth brings in through one face on the boundary.
 struct MouthFace {
   std::size_t axis = 0, face = 0;
-  double speed_m_per_s = 0.0;  ///< along the axis; its sign tells in from out
+  double speed_m_per_s = 0.0;  ///< true one of the air in the mouth; at least 0
   double k_m2_per_s2 = 0.0, dissipation_m2_per_s3 = 0.0;
 };
 
@@ -43,7 +40,7 @@ struct FlowCase {
 
   Values leak_in_m3_per_s;     ///< air that comes into a cell without momentum; out is negative
   FaceValues force_m4_per_s2;  ///< on the air about an open face, over its density
-  Values drag_m2;              ///< of leaves in a cell: drag coefficient times leaf area over two
+  Values drag_m2;              ///< of leaves in a cell: drag coefficient times leaf area
   std::vector<MouthFace> mouths;
   HeatCase heat;  ///< empty sources: no heat is carried
 };

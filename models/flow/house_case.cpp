@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 
-#include "models/contracts.h"
 #include "models/flow/boundary.h"
 #include "models/units.h"
 
@@ -127,7 +126,7 @@ void warm_surfaces(const Enclosure& enclosure, const Grid& grid, const SurfaceHe
   HeatCase& to = problem.heat;
   to.source_K_m3_per_s = g.zeros();
   to.loss_m3_per_s = g.zeros();
-  to.expansion_1_per_K = heat.moves_air ? 1.0 / heat.outside_temperature_K : 0.0;
+  to.expansion_1_per_K = 1.0 / heat.outside_temperature_K;
   const std::vector<double> cover_m2 = cover_area_m2(enclosure, grid);
   for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
     if (grid.fluid[cell] == 0) continue;
@@ -145,7 +144,8 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
   FlowCase problem(grid);
   problem.sharpness_fraction = terms.sharpness_fraction;
   problem.slice = terms.slice;
-  HouseFlow house{std::move(problem), FlowState(Lattice(grid))};
+  FlowState state(problem.lattice);
+  HouseFlow house{std::move(problem), std::move(state)};
   if (!terms.leak_in_m3_per_s.empty())
     house.problem.leak_in_m3_per_s = house.problem.lattice.spread(grid, terms.leak_in_m3_per_s);
   for (const PortFlow& flow : ports) open_port(enclosure, grid, flow, terms, house);

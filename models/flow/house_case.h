@@ -25,7 +25,6 @@ struct SurfaceHeat {
   double floor_W_per_m2 = 0.0;    ///< from the floor where no box stands on it
   double boxes_W_per_m2 = 0.0;    ///< from the upper sides of boxes
   double cover_W_per_m2_K = 0.0;  ///< to the outside; 0 for none
-  bool moves_air = true;          ///< false: carried along without lift
   double outside_temperature_K = 293.15;
 };
 

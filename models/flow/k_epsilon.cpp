@@ -4,6 +4,8 @@
 #include <cmath>
 #include <limits>
 
+#include "models/units.h"
+
 namespace mistwright::flow {
 namespace {
 

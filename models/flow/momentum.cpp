@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "models/flow/quick.h"
+#include "models/units.h"
 
 namespace mistwright::flow {
 namespace {

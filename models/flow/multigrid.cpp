@@ -247,9 +247,4 @@ double Multigrid::residual(const Values& rhs, const Values& x) const {
   return worst;
 }
 
-std::size_t Multigrid::finest_values() const {
-  // Three couplings, the inverse diagonal, right side, solution and two scratch arrays.
-  return 8 * (levels_.front().last - levels_.front().first);
-}
-
 }  // namespace mistwright::flow

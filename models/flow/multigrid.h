@@ -27,9 +27,6 @@ class Multigrid {
   /// Largest |rhs - A x| of a cell.
   [[nodiscard]] double residual(const Values& rhs, const Values& x) const;
 
-  /// Numbers that a cycle reads or writes on the finest grid: for benchmarks.
-  [[nodiscard]] std::size_t finest_values() const;
-
  private:
   struct Level {
     std::array<std::size_t, 3> cells{}, stride{};

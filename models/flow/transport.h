@@ -38,9 +38,6 @@ class Transport {
   /// largest source. @return false when 2,000 iterations do not suffice
   [[nodiscard]] bool solve(const Sources& given, double tolerance_fraction, Values& value);
 
-  /// What comes in through each mouth [m3/s], by cell: multiply by what it carries.
-  [[nodiscard]] const Values& inflow_m3_per_s() const { return inflow_; }
-
  private:
   void multiply(const Values& loss, const Values& x, Values& y) const;
 

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numeric>
 #include <utility>
 
 #include "models/air/psychrometrics.h"
@@ -79,12 +80,6 @@ class AcrossCells {
   const flow::AirCells& cells_;
 };
 
-double total(const std::vector<double>& values) {
-  double sum = 0.0;
-  for (const double value : values) sum += value;
-  return sum;
-}
-
 }  // namespace
 
 double bench_air_height_m(const House& house, const Plan& plan, std::size_t bench) {
@@ -117,8 +112,10 @@ BenchAir bench_air(const Shared& shared, const Regime& regime, const SurfaceGift
   // Air that passes twice as fast warms half as much; far from the nominal flows that no longer
   // holds, since warmth and eddies carry on.
   const double slower = 1.0 / std::clamp(flow_scale_ratio, 0.25, 4.0);
-  const double floor_m2 = std::max(1e-9, total(fixed.bare_floor_area_m2));
-  const double bench_m2 = std::max(1e-9, total(fixed.bench_area_m2));
+  const double floor_m2 = std::max(
+      1e-9, std::accumulate(fixed.bare_floor_area_m2.begin(), fixed.bare_floor_area_m2.end(), 0.0));
+  const double bench_m2 =
+      std::max(1e-9, std::accumulate(fixed.bench_area_m2.begin(), fixed.bench_area_m2.end(), 0.0));
   const double floor_W_per_m2 = slower * gifts.floor_heat_W / floor_m2;
   const double bench_W_per_m2 = slower * gifts.bench_heat_W / bench_m2;
   // As much vapour as heat would be by the air's heat capacity.

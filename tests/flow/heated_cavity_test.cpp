@@ -2,6 +2,7 @@
 // Fluids 3, 249, as kept in tests/reference.
 #include <cmath>
 
+#include "models/units.h"
 #include "tests/flow/flow_rooms.h"
 #include "tests/support/catch.h"
 #include "tests/support/table.h"

@@ -3,9 +3,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "models/flow/boundary.h"
+#include "models/flow/house_case.h"
 #include "models/flow/turbulence.h"
+#include "models/units.h"
 #include "tests/flow/houses.h"
 #include "tests/support/catch.h"
 
@@ -161,4 +164,23 @@ TEST_CASE("flow: a thin bench takes a layer of cells and one on the floor none",
   }
   const Box low{1.0, 7.0, 0.5, 3.5, 0.0, 0.08};
   CHECK(thick_enough(low, 2.4, 0.2).z1_m == low.z1_m);
+}
+
+TEST_CASE("flow: a stirring fan's whole thrust and all leaves reach the air", "[flow][exact]") {
+  Enclosure house = test::hall(8.0, 4.0, 2.4);
+  house.stirrers = {{3.1, 1.7, 1.3, 0.6, 0.4, 0.5}};
+  const Grid grid = make_grid(house, 0.2);
+  HouseTerms terms;
+  terms.foliage = {{{1.05, 2.0, 1.0, 2.07, 0.5, 0.75}, 4.0}};
+  const HouseFlow flow = house_flow(house, grid, {}, terms);
+  const auto sum = [](const Values& values) {
+    return std::accumulate(values.begin(), values.end(), 0.0);
+  };
+  // Momentum of a jet of speed Q / A: Q^2 / A, along its bearing.
+  const double thrust = 0.5 * 0.5 / (pi / 4.0 * 0.4 * 0.4);
+  CHECK(sum(flow.problem.force_m4_per_s2[0]) == Approx(thrust * std::cos(0.6)).epsilon(1e-12));
+  CHECK(sum(flow.problem.force_m4_per_s2[1]) == Approx(thrust * std::sin(0.6)).epsilon(1e-12));
+  // Drag coefficient 0.2 (Wilson and Shaw 1977) times the leaves' area.
+  const double leaves_m2 = 4.0 * 0.95 * 1.07 * 0.25;
+  CHECK(sum(flow.problem.drag_m2) == Approx(0.2 * leaves_m2).epsilon(1e-12));
 }
