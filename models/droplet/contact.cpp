@@ -4,42 +4,26 @@
 #include <array>
 #include <cmath>
 
+#include "models/flow/boundary.h"
 #include "models/units.h"
 
 namespace mistwright::droplet {
 
 namespace {
 
-/// Mean speed of the air out through a port's rectangle, half a cell inside it.
-double outward_m_per_s(const flow::Enclosure& house, const flow::Port& port,
-                       const flow::RegimeField& field) {
-  double sum = 0.0;
-  const flow::Grid& g = field.grid;
-  for (int a = -1; a <= 1; ++a)
-    for (int b = -1; b <= 1; ++b) {
-      const double along = port.along_m + a * port.width_m / 3.0;
-      const double up = port.height_m + b * port.tall_m / 3.0;
-      switch (port.side) {
-        case flow::Side::Front:
-          sum -= field.sample(0.25 * g.dx_m, along, up).u_m_per_s;
-          break;
-        case flow::Side::Back:
-          sum += field.sample(house.length_m - 0.25 * g.dx_m, along, up).u_m_per_s;
-          break;
-        case flow::Side::Right:
-          sum -= field.sample(along, 0.25 * g.dy_m, up).v_m_per_s;
-          break;
-        case flow::Side::Left:
-          sum += field.sample(along, house.width_m - 0.25 * g.dy_m, up).v_m_per_s;
-          break;
-        case flow::Side::Roof: {
-          const double y = 0.5 * house.width_m + b * port.tall_m / 3.0;
-          sum += field.sample(along, y, house.roof_height_m(y) - 1.25 * g.dz_m).w_m_per_s;
-          break;
-        }
-      }
-    }
-  return sum / 9.0;
+/// Whether air leaves through a port: through the faces of the grid that are its own. A shut one
+/// has none that air passes, however the air beside it moves.
+bool lets_air_out(const flow::Enclosure& house, const flow::Port& port,
+                  const flow::RegimeField& field) {
+  double in_m3_per_s = 0.0;
+  for (const flow::BoundaryFace& face : flow::port_faces(house, field.grid, port)) {
+    const auto& speed = face.axis == 0   ? field.u_m_per_s
+                        : face.axis == 1 ? field.v_m_per_s
+                                         : field.w_m_per_s;
+    in_m3_per_s += face.inward_factor * face.share_fraction * speed[face.face] *
+                   field.grid.face_area_m2(face.axis);
+  }
+  return in_m3_per_s < 0.0;
 }
 
 Point along(const Point& from, const Point& to, double share) {
@@ -105,7 +89,7 @@ Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benche
     clear_above_m_ = std::max(clear_above_m_, block.rect.height_m);
   for (const auto& box : house.boxes) clear_above_m_ = std::max(clear_above_m_, box.z1_m);
   for (const auto& port : house.ports) {
-    if (outward_m_per_s(house, port, field) <= 0.0) continue;
+    if (!lets_air_out(house, port, field)) continue;
     const bool roof = port.side == flow::Side::Roof;
     const double up = roof ? 0.5 * house.width_m : port.height_m;
     exits_.push_back({port.side, port.along_m - 0.5 * port.width_m,

@@ -178,10 +178,13 @@ Exchanges exchanges(const RegimeField& field, const AirCells& cells) {
     gather.faces_of(c);
     gather.pass(cells.cell_of_grid[c], field.leak_in_m3_per_s[c]);
   }
-  for (const auto& [pair, flow] : gather.between)
-    gather.result.between.push_back({pair.first, pair.second, flow});
+  for (const auto& [pair, flow] : gather.between) {
+    const auto back = gather.between.find({pair.second, pair.first});
+    gather.result.between.push_back(
+        {pair.first, pair.second, flow, back == gather.between.end() ? 0.0 : back->second});
+  }
   for (const auto& [pair, flow] : gather.mixing)
-    gather.result.mixing.push_back({pair.first, pair.second, flow});
+    gather.result.mixing.push_back({pair.first, pair.second, flow, flow});
   return std::move(gather.result);
 }
 

@@ -39,6 +39,7 @@ AirCells make_air_cells(const Enclosure& enclosure, const Grid& grid, std::size_
 struct Exchange {
   std::size_t from = 0, to = 0;
   double flow_m3_per_s = 0.0;  ///< above zero
+  double back_m3_per_s = 0.0;  ///< from there to here at the same time, at least 0
 };
 
 struct Exchanges {

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "models/flow/boundary.h"
+#include "models/flow/from_coarser.h"
 #include "models/flow/house_case.h"
 #include "models/flow/k_epsilon.h"
 #include "models/flow/leaks.h"
@@ -17,6 +18,8 @@ namespace {
 /// Half of QUICK's correction: jets come to rest that flap with all of it.
 constexpr double house_sharpness_fraction = 0.5;
 constexpr double rest_fraction = 1e-4;
+/// Edge of the wider cells that are solved first.
+constexpr double wider_ratio = 1.5;
 
 /// @return diffusivity of the floor that thermal convection keeps up [m2/s]
 double take_turbulence(const Enclosure& enclosure, const HouseFlow& house,
@@ -59,6 +62,76 @@ std::vector<double> response_K_m2_per_W(const Enclosure& enclosure, const Grid& 
   return carried.lattice.gather(grid, warmth);
 }
 
+/// One solution of the house: its case, brought to rest.
+struct Solved {
+  GriddedFlow flow;
+  SteadyReport report;
+};
+
+Solved solved(const Enclosure& enclosure, const Grid& grid, const std::vector<PortFlow>& ports,
+              const HouseTerms& terms, const GriddedFlow* coarser) {
+  Solved result{{grid, house_flow(enclosure, grid, ports, terms)}, {}};
+  HouseFlow& house = result.flow.house;
+  cold_start(house.problem, house.state);
+  if (coarser != nullptr) start_from_coarser(*coarser, result.flow);
+  result.report = settle(house.problem, {.rest_fraction = rest_fraction}, house.state);
+  return result;
+}
+
+void take_speeds(const GriddedFlow& flow, RegimeField& field) {
+  const Lattice& g = flow.house.problem.lattice;
+  const FaceValues& speed = flow.house.state.speed_m_per_s;
+  field.u_m_per_s = g.gather_faces(flow.grid, speed[0], 0);
+  field.v_m_per_s = g.gather_faces(flow.grid, speed[1], 1);
+  field.w_m_per_s = g.gather_faces(flow.grid, speed[2], 2);
+}
+
+/// Mean air speed a quarter of a metre above the boxes, or one metre above a floor without any.
+double mean_speed_m_per_s(const Enclosure& enclosure, const GriddedFlow& flow) {
+  RegimeField field;
+  field.grid = flow.grid;
+  take_speeds(flow, field);
+  field.sigma_m_per_s.assign(flow.grid.cells(), 0.0);
+  field.timescale_s.assign(flow.grid.cells(), 0.0);
+  std::vector<Box> over = enclosure.boxes;
+  constexpr double above_m = 0.25;
+  if (over.empty())
+    over.push_back({0.0, enclosure.length_m, 0.0, enclosure.width_m, 0.0, 1.0 - above_m});
+  constexpr int points = 24;
+  double sum = 0.0, area_m2 = 0.0;
+  for (const Box& box : over) {
+    double here = 0.0;
+    for (int i = 0; i < points; ++i)
+      for (int j = 0; j < points; ++j) {
+        const AirSample air =
+            field.sample(box.x0_m + (i + 0.5) / points * (box.x1_m - box.x0_m),
+                         box.y0_m + (j + 0.5) / points * (box.y1_m - box.y0_m), box.z1_m + above_m);
+        here += std::hypot(air.u_m_per_s, air.v_m_per_s, air.w_m_per_s);
+      }
+    const double box_m2 = (box.x1_m - box.x0_m) * (box.y1_m - box.y0_m);
+    sum += box_m2 * here / (points * points);
+    area_m2 += box_m2;
+  }
+  return area_m2 > 0.0 ? sum / area_m2 : 0.0;
+}
+
+/// Roache's (1994) index of two grids for the mean speed over the boxes.
+double convergence_index(const Enclosure& enclosure, const GriddedFlow& fine,
+                         const GriddedFlow& coarse) {
+  // Of two grids alone; the differences are first-order where QUICK's correction is not whole.
+  constexpr double safety_factor = 3.0, order = 1.0;
+  const double ratio = std::cbrt(coarse.grid.cell_volume_m3() / fine.grid.cell_volume_m3());
+  const double of_fine = mean_speed_m_per_s(enclosure, fine);
+  const double change = std::fabs(mean_speed_m_per_s(enclosure, coarse) - of_fine);
+  return of_fine > 0.0 ? safety_factor * change / of_fine / (std::pow(ratio, order) - 1.0) : 0.0;
+}
+
+/// The house as a grid of wider cells holds it.
+Enclosure made_thick(Enclosure enclosure, double cell_m) {
+  for (Box& box : enclosure.boxes) box = thick_enough(box, enclosure.ridge_height_m, cell_m);
+  return enclosure;
+}
+
 }  // namespace
 
 Box thick_enough(const Box& box, double ridge_height_m, double cell_m) {
@@ -89,16 +162,21 @@ RegimeField momentum_field(const Enclosure& enclosure, const std::vector<PortFlo
   terms.heat.floor_W_per_m2 = options.floor_heat_W_per_m2;
   terms.heat.boxes_W_per_m2 = options.bench_heat_W_per_m2;
   terms.heat.cover_W_per_m2_K = options.cover_W_per_m2_K;
-  HouseFlow house = house_flow(enclosure, grid, ports, terms);
-  cold_start(house.problem, house.state);
-  const SteadyReport report = settle(house.problem, {.rest_fraction = rest_fraction}, house.state);
-  field.iterations = report.iterations;
-  field.steady = report.steady;
-  field.converged = report.imbalance_fraction <= 1e-12;
-  const Lattice& g = house.problem.lattice;
-  field.u_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[0], 0);
-  field.v_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[1], 1);
-  field.w_m_per_s = g.gather_faces(grid, house.state.speed_m_per_s[2], 2);
+  // A grid of wider cells first: it gives the fine one its start, and how much the grid matters.
+  const double wide_m = wider_ratio * options.cell_m;
+  const Enclosure wide_enclosure = made_thick(enclosure, wide_m);
+  const Grid wide_grid = make_grid(wide_enclosure, wide_m);
+  HouseTerms wide_terms = terms;
+  wide_terms.leak_in_m3_per_s =
+      leak_sources_m3_per_s(wide_grid, cover_area_m2(wide_enclosure, wide_grid), leaks);
+  const Solved wide = solved(wide_enclosure, wide_grid, ports, wide_terms, nullptr);
+  const Solved fine = solved(enclosure, grid, ports, terms, &wide.flow);
+  const HouseFlow& house = fine.flow.house;
+  field.iterations = fine.report.iterations;
+  field.steady = fine.report.steady;
+  field.converged = fine.report.imbalance_fraction <= 1e-12;
+  field.grid_convergence_index_fraction = convergence_index(enclosure, fine.flow, wide.flow);
+  take_speeds(fine.flow, field);
   const double floor_m2_per_s =
       take_turbulence(enclosure, house, options.background_turbulence_m_per_s, field);
   SurfaceHeat unit = terms.heat;

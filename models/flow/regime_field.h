@@ -11,6 +11,7 @@
 // benches.
 #include <algorithm>
 #include <cstddef>
+#include <limits>
 #include <vector>
 
 #include "models/flow/enclosure.h"
@@ -44,9 +45,12 @@ struct RegimeField {
   /// or of benches, gives to the air; empty where the model does not tell.
   std::vector<double> floor_response_K_m2_per_W, bench_response_K_m2_per_W;
   double inflow_m3_per_s = 0.0;  ///< total through ports and leaks
-  int iterations = 0;            ///< of the pressure solve
-  bool converged = false;        ///< its residual reached 1e-12 of the flows
-  bool steady = true;            ///< false: a mean over a flow that does not come to rest
+  /// Uncertainty by the grid of the mean speed over the benches, as a share of it (Roache 1994,
+  /// from this grid and one of cells half as wide again); not a number where none was computed.
+  double grid_convergence_index_fraction = std::numeric_limits<double>::quiet_NaN();
+  int iterations = 0;      ///< of the pressure solve
+  bool converged = false;  ///< its residual reached 1e-12 of the flows
+  bool steady = true;      ///< false: a mean over a flow that does not come to rest
 
   /// Velocity by trilinear interpolation between faces, turbulence of the cell. Points outside the
   /// bounding box are moved to its wall; within half a cell of the box the speeds along it are

@@ -6,6 +6,7 @@
 #include <tuple>
 
 #include "models/air/psychrometrics.h"
+#include "models/flow/house_case.h"
 #include "models/parallel.h"
 #include "models/random.h"
 #include "models/units.h"
@@ -78,6 +79,14 @@ bool SprayKey::operator<(const SprayKey& other) const {
                          other.evaporation_node, other.parcels);
 }
 
+double Drive::speed_ratio(double flow_ratio, double light_ratio) const {
+  const double nominal = jets_m5_per_s3 + stirring_m5_per_s3 + lift_m5_per_s3;
+  if (!(nominal > 0.0)) return flow_ratio;
+  return std::cbrt((jets_m5_per_s3 * flow_ratio * flow_ratio * flow_ratio + stirring_m5_per_s3 +
+                    lift_m5_per_s3 * light_ratio) /
+                   nominal);
+}
+
 Airflow::Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStore> store)
     : house_(house), plan_(plan), store_(std::move(store)) {
   leakage_at_1_Pa_m3_per_s_ =
@@ -148,6 +157,33 @@ flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::En
   return flow::envelope_flows(envelope, state);
 }
 
+Drive Airflow::drive(const flow::Enclosure& enclosure, const std::vector<flow::PortFlow>& ports,
+                     const flow::FieldOptions& options) const {
+  Drive drive;
+  for (const flow::PortFlow& flow : ports) {
+    const flow::Port& port = enclosure.ports[flow.port];
+    const double speed = flow.inflow_m3_per_s / (port.width_m * port.tall_m);
+    if (speed > 0.0) drive.jets_m5_per_s3 += 0.5 * flow.inflow_m3_per_s * speed * speed;
+  }
+  for (const flow::Stirrer& fan : enclosure.stirrers) {
+    const double speed = fan.flow_m3_per_s / (pi / 4.0 * fan.diameter_m * fan.diameter_m);
+    drive.stirring_m5_per_s3 += 0.5 * std::fabs(fan.flow_m3_per_s) * speed * speed;
+  }
+  double floor_m2 = 0.0, bench_m2 = 0.0;
+  for (const double area : plan_.fixed.bare_floor_area_m2) floor_m2 += area;
+  for (const double area : plan_.fixed.bench_area_m2) bench_m2 += area;
+  const double heat_K_m3_per_s =
+      (options.floor_heat_W_per_m2 * floor_m2 + options.bench_heat_W_per_m2 * bench_m2) /
+      flow::air_heat_capacity_J_per_m3_K;
+  const double height_m =
+      covering_.volume_m3 / (plan_.enclosure.length_m * plan_.enclosure.width_m);
+  // The flux of heat falls evenly from the floor to the cover, so that half of it is lifted the
+  // whole way.
+  drive.lift_m5_per_s3 =
+      0.5 * gravity_m_per_s2 / reference_.outside_temperature_K * heat_K_m3_per_s * height_m;
+  return drive;
+}
+
 std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   const flow::EnvelopeFlows flows = envelope(devices, reference_, reference_wind_from_rad_);
   std::vector<flow::PortFlow> ports;
@@ -191,6 +227,7 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   regime->field = kept_field(store_.get(), {enclosure, ports, crossing, options});
   regime->exchanges = flow::exchanges(regime->field, plan_.air);
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
+  regime->drive = drive(enclosure, ports, options);
   for (const auto& cell : plan_.benches.cells) {
     const double z_m = bench_air_height_m(house_, plan_, cell.bench);
     const auto air = regime->field.sample(cell.x_m, cell.y_m, z_m);

@@ -28,6 +28,18 @@ struct DeviceState {
                                             std::size_t openings);
 };
 
+/// What keeps a regime's air moving at its nominal flows, over the air's density [m5/s3].
+struct Drive {
+  double jets_m5_per_s3 = 0.0;      ///< of air that comes in through openings; as their flow cubed
+  double stirring_m5_per_s3 = 0.0;  ///< of fans that stir, whatever the weather
+  double lift_m5_per_s3 = 0.0;      ///< of warm air that rises; as the light
+
+  /// How much faster the air moves inside than at nominal flows: power goes as speed cubed.
+  /// @param flow_ratio   present flows through the envelope over the nominal ones, at least 0
+  /// @param light_ratio  present light over the nominal, at least 0
+  [[nodiscard]] double speed_ratio(double flow_ratio, double light_ratio) const;
+};
+
 /// One steady airflow.
 struct Regime {
   std::uint64_t key = 0;
@@ -35,6 +47,7 @@ struct Regime {
   flow::RegimeField field;
   flow::Exchanges exchanges;  ///< at the nominal flows
   double nominal_inflow_m3_per_s = 0.0;
+  Drive drive;
   std::vector<double>
       bench_air_speed_m_per_s;  ///< over each bench cell at the leaves, mean and turbulent together
   BenchResponse bench_response;
@@ -72,8 +85,13 @@ class Airflow {
   [[nodiscard]] droplet::Throw thrown(const water::HeadType& type);
   [[nodiscard]] const droplet::EvaporationNodes& nodes() const { return nodes_; }
   [[nodiscard]] std::size_t footprints() const;
+  /// Mean light above the leaves while the sun is up: that of each regime's warm surfaces.
+  [[nodiscard]] double sunlit_W_per_m2() const { return sunlit_W_per_m2_; }
 
  private:
+  [[nodiscard]] Drive drive(const flow::Enclosure& enclosure,
+                            const std::vector<flow::PortFlow>& ports,
+                            const flow::FieldOptions& options) const;
   [[nodiscard]] std::unique_ptr<Regime> compute(const DeviceState& devices) const;
 
   const House& house_;

@@ -8,7 +8,7 @@
 
 #include "models/air/psychrometrics.h"
 #include "models/units.h"
-#include "sim/house/shared.h"
+#include "sim/house/airflow.h"
 
 namespace mistwright {
 namespace {
@@ -80,6 +80,76 @@ class AcrossCells {
   const flow::AirCells& cells_;
 };
 
+struct AirState {
+  double temperature_K = 0.0, humidity_ratio = 0.0;
+};
+
+/// The air at any place of the house, of one moment. A house that has just been shut is not yet as
+/// warm as its surfaces would make it in the end: the differences within it are taken to have come
+/// as far as the whole.
+class AirWithin {
+ public:
+  AirWithin(const Plan& plan, const BenchResponse& response, const RegimeMoment& now)
+      : across_(plan.air) {
+    const air::HouseFixed& fixed = plan.fixed;
+    const auto sum = [](const std::vector<double>& of) {
+      return std::max(1e-9, std::accumulate(of.begin(), of.end(), 0.0));
+    };
+    // Air that passes twice as fast warms half as much; far from the nominal flows that no longer
+    // holds, since warmth and eddies carry on.
+    const double slower = 1.0 / std::clamp(now.speed_ratio, 0.25, 4.0);
+    const double per_floor = slower / sum(fixed.bare_floor_area_m2);
+    const double per_bench = slower / sum(fixed.bench_area_m2);
+    floor_W_per_m2_ = per_floor * now.gifts.floor_heat_W;
+    bench_W_per_m2_ = per_bench * now.gifts.bench_heat_W;
+    // As much vapour as heat would be by the air's heat capacity.
+    const double cp = fixed.heat_capacity_air_J_per_kg_K;
+    floor_vapour_ = per_floor * cp * now.gifts.floor_vapour_kg_per_s;
+    bench_vapour_ = per_bench * cp * now.gifts.bench_vapour_kg_per_s;
+    if (response.floor_K_m2_per_W.empty()) floor_W_per_m2_ = bench_W_per_m2_ = 0.0;
+    if (response.floor_K_m2_per_W.empty()) floor_vapour_ = bench_vapour_ = 0.0;
+    const auto by = [&](const std::vector<double>& means, std::size_t a) {
+      return means.empty() ? 0.0 : means[a];
+    };
+    double warmth = 0.0, moisture = 0.0, warmer = 0.0, moister = 0.0;
+    for (std::size_t a = 0; a < fixed.cells; ++a) {
+      const double by_floor = by(response.floor_mean_K_m2_per_W, a);
+      const double by_bench = by(response.bench_mean_K_m2_per_W, a);
+      warm_.push_back(floor_W_per_m2_ * by_floor + bench_W_per_m2_ * by_bench);
+      humid_.push_back(floor_vapour_ * by_floor + bench_vapour_ * by_bench);
+      warmth += warm_[a];
+      moisture += humid_[a];
+      warmer += kelvin(now.air[state_index(a, CellState::Air)]) - now.outside_temperature_K;
+      moister += now.air[state_index(a, CellState::Humidity)] - now.outside_humidity_ratio;
+    }
+    const auto reached = [](double present, double steady) {
+      return steady > 0.0 ? std::clamp(present / steady, 0.0, 1.0) : 0.0;
+    };
+    const double of_warmth = reached(warmer, warmth), of_moisture = reached(moister, moisture);
+    floor_W_per_m2_ *= of_warmth;
+    bench_W_per_m2_ *= of_warmth;
+    floor_vapour_ *= of_moisture;
+    bench_vapour_ *= of_moisture;
+    for (std::size_t a = 0; a < fixed.cells; ++a) {
+      warm_[a] = now.air[state_index(a, CellState::Air)] - of_warmth * warm_[a];
+      humid_[a] = now.air[state_index(a, CellState::Humidity)] - of_moisture * humid_[a];
+    }
+  }
+
+  /// @param by_floor, by_bench  responses there [K m2 W-1]
+  [[nodiscard]] AirState at(double x_m, double y_m, double by_floor, double by_bench) const {
+    return {kelvin(across_.at(warm_, x_m, y_m) + floor_W_per_m2_ * by_floor +
+                   bench_W_per_m2_ * by_bench),
+            std::max(0.0, across_.at(humid_, x_m, y_m) + floor_vapour_ * by_floor +
+                              bench_vapour_ * by_bench)};
+  }
+
+ private:
+  AcrossCells across_;
+  std::vector<double> warm_, humid_;  ///< offsets by air cell
+  double floor_W_per_m2_ = 0.0, bench_W_per_m2_ = 0.0, floor_vapour_ = 0.0, bench_vapour_ = 0.0;
+};
+
 }  // namespace
 
 double bench_air_height_m(const House& house, const Plan& plan, std::size_t bench) {
@@ -103,52 +173,66 @@ BenchResponse bench_response(const House& house, const Plan& plan, const flow::R
   return response;
 }
 
-BenchAir bench_air(const Shared& shared, const Regime& regime, const SurfaceGifts& gifts,
-                   double flow_scale_ratio) {
-  const Plan& plan = shared.plan;
-  const air::HouseFixed& fixed = plan.fixed;
+void RegimeMean::add(const RegimeMoment& moment, double weight) {
+  weight_ += weight;
+  sum_.speed_ratio += weight * moment.speed_ratio;
+  sum_.gifts.floor_heat_W += weight * moment.gifts.floor_heat_W;
+  sum_.gifts.bench_heat_W += weight * moment.gifts.bench_heat_W;
+  sum_.gifts.floor_vapour_kg_per_s += weight * moment.gifts.floor_vapour_kg_per_s;
+  sum_.gifts.bench_vapour_kg_per_s += weight * moment.gifts.bench_vapour_kg_per_s;
+  sum_.outside_temperature_K += weight * moment.outside_temperature_K;
+  sum_.outside_humidity_ratio += weight * moment.outside_humidity_ratio;
+  sum_.air.resize(moment.air.size(), 0.0);
+  for (std::size_t i = 0; i < moment.air.size(); ++i) sum_.air[i] += weight * moment.air[i];
+}
+
+RegimeMoment RegimeMean::mean() const {
+  RegimeMoment mean = sum_;
+  if (weight_ <= 0.0) return mean;
+  mean.speed_ratio /= weight_;
+  mean.gifts.floor_heat_W /= weight_;
+  mean.gifts.bench_heat_W /= weight_;
+  mean.gifts.floor_vapour_kg_per_s /= weight_;
+  mean.gifts.bench_vapour_kg_per_s /= weight_;
+  mean.outside_temperature_K /= weight_;
+  mean.outside_humidity_ratio /= weight_;
+  for (double& value : mean.air) value /= weight_;
+  return mean;
+}
+
+BenchAir bench_air(const Plan& plan, const Regime& regime, const RegimeMoment& now) {
   const BenchResponse& response = regime.bench_response;
   const bool told = !response.floor_K_m2_per_W.empty();
-  // Air that passes twice as fast warms half as much; far from the nominal flows that no longer
-  // holds, since warmth and eddies carry on.
-  const double slower = 1.0 / std::clamp(flow_scale_ratio, 0.25, 4.0);
-  const double floor_m2 = std::max(
-      1e-9, std::accumulate(fixed.bare_floor_area_m2.begin(), fixed.bare_floor_area_m2.end(), 0.0));
-  const double bench_m2 =
-      std::max(1e-9, std::accumulate(fixed.bench_area_m2.begin(), fixed.bench_area_m2.end(), 0.0));
-  const double floor_W_per_m2 = slower * gifts.floor_heat_W / floor_m2;
-  const double bench_W_per_m2 = slower * gifts.bench_heat_W / bench_m2;
-  // As much vapour as heat would be by the air's heat capacity.
-  const double cp = fixed.heat_capacity_air_J_per_kg_K;
-  const double floor_vapour = slower * cp * gifts.floor_vapour_kg_per_s / floor_m2;
-  const double bench_vapour = slower * cp * gifts.bench_vapour_kg_per_s / bench_m2;
-
-  std::vector<double> warm(fixed.cells), humid(fixed.cells);
-  for (std::size_t a = 0; a < fixed.cells; ++a) {
-    const double by_floor = told ? response.floor_mean_K_m2_per_W[a] : 0.0;
-    const double by_bench = told ? response.bench_mean_K_m2_per_W[a] : 0.0;
-    warm[a] = shared.air[state_index(a, CellState::Air)] - floor_W_per_m2 * by_floor -
-              bench_W_per_m2 * by_bench;
-    humid[a] = shared.air[state_index(a, CellState::Humidity)] - floor_vapour * by_floor -
-               bench_vapour * by_bench;
-  }
+  const AirWithin air(plan, response, now);
   BenchAir over;
-  const AcrossCells across(plan.air);
   for (std::size_t b = 0; b < plan.benches.cells.size(); ++b) {
     const auto& cell = plan.benches.cells[b];
-    const double by_floor = told ? response.floor_K_m2_per_W[b] : 0.0;
-    const double by_bench = told ? response.bench_K_m2_per_W[b] : 0.0;
-    const double temperature_K = kelvin(across.at(warm, cell.x_m, cell.y_m) +
-                                        floor_W_per_m2 * by_floor + bench_W_per_m2 * by_bench);
-    const double humidity = std::max(0.0, across.at(humid, cell.x_m, cell.y_m) +
-                                              floor_vapour * by_floor + bench_vapour * by_bench);
-    over.temperature_K.push_back(temperature_K);
+    const AirState here = air.at(cell.x_m, cell.y_m, told ? response.floor_K_m2_per_W[b] : 0.0,
+                                 told ? response.bench_K_m2_per_W[b] : 0.0);
+    over.temperature_K.push_back(here.temperature_K);
     over.deficit_Pa.push_back(
-        std::max(0.0, air::saturation_pressure_Pa(temperature_K) -
-                          air::vapour_pressure_Pa(humidity, fixed.pressure_Pa)));
-    over.speed_m_per_s.push_back(flow_scale_ratio * regime.bench_air_speed_m_per_s[b]);
+        std::max(0.0, air::saturation_pressure_Pa(here.temperature_K) -
+                          air::vapour_pressure_Pa(here.humidity_ratio, plan.fixed.pressure_Pa)));
+    over.speed_m_per_s.push_back(now.speed_ratio * regime.bench_air_speed_m_per_s[b]);
   }
   return over;
+}
+
+GridAir grid_air(const Plan& plan, const Regime& regime, const RegimeMoment& moment) {
+  GridAir all;
+  const flow::RegimeField& field = regime.field;
+  if (regime.bench_response.floor_K_m2_per_W.empty() || moment.air.empty()) return all;
+  const AirWithin air(plan, regime.bench_response, moment);
+  const flow::Grid& grid = field.grid;
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    const auto [i, j, k] = grid.place(c);
+    const AirState here =
+        air.at(grid.x_centre_m(i), grid.y_centre_m(j), field.floor_response_K_m2_per_W[c],
+               field.bench_response_K_m2_per_W[c]);
+    all.temperature_K.push_back(here.temperature_K);
+    all.humidity_ratio.push_back(here.humidity_ratio);
+  }
+  return all;
 }
 
 }  // namespace mistwright

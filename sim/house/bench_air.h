@@ -16,7 +16,6 @@
 
 namespace mistwright {
 
-struct Shared;
 struct Regime;
 
 /// Responses of a regime where they are asked for; empty when the field has none.
@@ -37,13 +36,47 @@ struct SurfaceGifts {
   double floor_vapour_kg_per_s = 0.0, bench_vapour_kg_per_s = 0.0;
 };
 
+/// One moment of a regime, or the mean of many, from which its air can be told anywhere.
+struct RegimeMoment {
+  double speed_ratio = 1.0;
+  SurfaceGifts gifts;
+  std::vector<double> air;  ///< see air::state_index
+  double outside_temperature_K = 0.0, outside_humidity_ratio = 0.0;
+};
+
+/// The mean of a regime's moments, weighed by their light (a little for the night's too), so that
+/// it is not the chance of what a burst has just cooled.
+class RegimeMean {
+ public:
+  void add(const RegimeMoment& moment, double weight);
+  /// @return no air when nothing was added
+  [[nodiscard]] RegimeMoment mean() const;
+  template <class Visitor>
+  void state(Visitor& visitor) {
+    visitor.value(weight_);
+    visitor.value(sum_.speed_ratio);
+    visitor.value(sum_.gifts);
+    visitor.values(sum_.air);
+    visitor.value(sum_.outside_temperature_K);
+    visitor.value(sum_.outside_humidity_ratio);
+  }
+
+ private:
+  RegimeMoment sum_{.speed_ratio = 0.0, .gifts = {}, .air = {}};
+  double weight_ = 0.0;
+};
+
+/// One value a cell of the flow's grid; empty when the field does not tell.
+struct GridAir {
+  std::vector<double> temperature_K, humidity_ratio;
+};
+[[nodiscard]] GridAir grid_air(const Plan& plan, const Regime& regime, const RegimeMoment& moment);
+
 /// One value a bench cell.
 struct BenchAir {
   std::vector<double> temperature_K, deficit_Pa, speed_m_per_s;
 };
 
-/// @param flow_scale_ratio  present flows over the regime's nominal ones, at least 0
-[[nodiscard]] BenchAir bench_air(const Shared& shared, const Regime& regime,
-                                 const SurfaceGifts& gifts, double flow_scale_ratio);
+[[nodiscard]] BenchAir bench_air(const Plan& plan, const Regime& regime, const RegimeMoment& now);
 
 }  // namespace mistwright

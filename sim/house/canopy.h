@@ -52,7 +52,7 @@ inline constexpr double least_air_speed_m_per_s = 0.03;
 struct CanopyNow {
   double light_W_per_m2 = 0.0;  ///< short-wave above the leaves
   double sky_temperature_K = 0.0;
-  double air_speed_scale_ratio = 1.0;  ///< present flows over the regime's nominal ones
+  double air_speed_scale_ratio = 1.0;  ///< to that at the regime's nominal flows
 };
 
 /// The lines of every class, frozen at a state.

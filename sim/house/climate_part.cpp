@@ -236,9 +236,9 @@ void ClimatePart::surroundings(double length_s) {
   const Regime& regime = shared_.airflow.regime(shared_.devices);
   const AirThrough through = air_through(shared_, shared_.devices, regime, around, middle_air_);
   shared_.air_changes_per_h = through.air_changes_per_h;
-  flow_scale_ratio_ = through.scale_ratio;
-  now_ = house_now(shared_.plan, regime, around, through.scale_ratio);
-  lines_ = class_lines(shared_, regime, canopy_now(around, through.scale_ratio), middle_air_);
+  speed_ratio_ = through.speed_ratio;
+  now_ = house_now(shared_.plan, regime, around, through);
+  lines_ = class_lines(shared_, regime, canopy_now(around, through), middle_air_);
 }
 
 /// The fluxes and their exact motion, with the wetness and the signs as they stand.
@@ -339,6 +339,7 @@ void ClimatePart::freeze(SimTime now) {
   shared_.coefficients_stale = false;
   if (shared_.impulse_waiting) take_impulses();
   drip();
+  note_regime(now);
   enter_regime();
   base_ = shared_.integrals;
   base_medium_kg_ = shared_.medium_evaporation_kg;
@@ -361,6 +362,21 @@ void ClimatePart::freeze(SimTime now) {
   build(length_s);
   find_watch();
   ++shared_.stretch_number;
+}
+
+/// Adds the stretch that ends to its regime's mean.
+void ClimatePart::note_regime(SimTime now) {
+  if (length_s_ <= 0.0) return;
+  constexpr double night_W_per_m2 = 0.1;
+  regime_means_.resize(shared_.slots.size());
+  regime_means_[shared_.slot].add(
+      moment_now(),
+      seconds(now - shared_.stretch_start) * (shared_.light_at_leaves_W_per_m2 + night_W_per_m2));
+}
+
+RegimeMoment ClimatePart::moment_now() const {
+  return {speed_ratio_, gifts(), shared_.air, shared_.weather.temperature_K,
+          shared_.outside_humidity_ratio};
 }
 
 void ClimatePart::find_watch() {
@@ -443,6 +459,8 @@ void ClimatePart::state(engine::StateVisitor& visitor) {
   shared_.integrals.beta_m.resize(shared_.slots.size());
   for (auto& row : base_.beta_m) visitor.values(row);
   for (auto& row : shared_.integrals.beta_m) visitor.values(row);
+  regime_means_.resize(shared_.slots.size());
+  for (RegimeMean& mean : regime_means_) mean.state(visitor);
   visitor.values(shared_.class_sign);
   visitor.values(shared_.medium_evaporation_kg);
   visitor.values(shared_.drip_on_benches_kg);

@@ -37,10 +37,10 @@ class ClimatePart final : public engine::Part {
   [[nodiscard]] const std::vector<ClassLines>& lines() const { return lines_; }
   /// How wet the leaves of each class are taken to be in this stretch.
   [[nodiscard]] const std::vector<Wetness>& wetness() const { return wetness_; }
-  /// What floor and benches give to the air now.
-  [[nodiscard]] SurfaceGifts gifts() const;
-  /// Present flows over the regime's nominal ones.
-  [[nodiscard]] double flow_scale_ratio() const { return flow_scale_ratio_; }
+  /// The air as it is, and what drives it, for bench_air().
+  [[nodiscard]] RegimeMoment moment_now() const;
+  /// The mean moment of each regime met, by slot.
+  [[nodiscard]] const std::vector<RegimeMean>& regime_means() const { return regime_means_; }
   [[nodiscard]] const std::vector<double>& start_state() const { return first_air_; }
 
  private:
@@ -53,6 +53,8 @@ class ClimatePart final : public engine::Part {
   void drip();
   void enter_regime();
   void measure(double t_s);
+  void note_regime(SimTime now);
+  [[nodiscard]] SurfaceGifts gifts() const;  ///< what floor and benches give to the air now
 
   Shared& shared_;
   ClimateLedger ledger_;
@@ -65,13 +67,14 @@ class ClimatePart final : public engine::Part {
   double length_s_ = 0.0;
   double booked_s_ = 0.0;  ///< of the stretch, already in the ledger
   double watch_s_ = -1.0;  ///< first watched crossing, -1 for none
+  std::vector<RegimeMean> regime_means_;
 
   // Follows from the above; rebuilt, never saved.
   std::vector<air::Flux> fluxes_;
   std::vector<ClassLines> lines_;
   std::vector<air::Affine> alpha_, beta_, evaporation_;  ///< by class
   air::HouseNow now_;
-  double flow_scale_ratio_ = 1.0;
+  double speed_ratio_ = 1.0;
 };
 
 }  // namespace mistwright

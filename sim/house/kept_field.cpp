@@ -16,7 +16,7 @@ namespace {
 
 /// Bumped when the same members are laid out anew below. Read on a machine with the other order of
 /// bytes it is another number.
-constexpr std::uint64_t layout = 1;
+constexpr std::uint64_t layout = 2;
 
 /// A field has at most so many cells along one axis: their product then fits 64 bits.
 constexpr std::size_t most_cells_along = 1U << 20;
@@ -108,11 +108,12 @@ class Reader {
 /// of RegimeField or Grid an error of the compiler until it is named here and handed on.
 template <class Visitor, class Field>
 void walk(Visitor& visit, Field& field) {
-  auto& [grid, u, v, w, sigma, timescale, leak_in, floor, bench, inflow, iterations, converged,
-         steady] = field;
+  auto& [grid, u, v, w, sigma, timescale, leak_in, floor, bench, inflow, index, iterations,
+         converged, steady] = field;
   auto& [nx, ny, nz, dx, dy, dz, fluid] = grid;
   visit(nx, ny, nz, dx, dy, dz, fluid);
-  visit(u, v, w, sigma, timescale, leak_in, floor, bench, inflow, iterations, converged, steady);
+  visit(u, v, w, sigma, timescale, leak_in, floor, bench, inflow, index, iterations, converged,
+        steady);
 }
 
 /// Whether the arrays have the lengths that the grid asks for.

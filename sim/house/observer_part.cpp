@@ -191,8 +191,8 @@ void ObserverPart::note_maps(SimTime now) {
   append(frames_.bare_share, crop_.bare_share());
   append(frames_.film_depth_m, crop_.mean_depth_m());
   if (shared_.house.numerics.airflow == flow::AirflowModel::Momentum) {
-    const BenchAir over = bench_air(shared_, shared_.airflow.regime(shared_.devices),
-                                    climate_.gifts(), climate_.flow_scale_ratio());
+    const BenchAir over =
+        bench_air(plan, shared_.airflow.regime(shared_.devices), climate_.moment_now());
     append(frames_.bench_air_temperature_K, over.temperature_K);
     append(frames_.bench_air_deficit_Pa, over.deficit_Pa);
     append(frames_.bench_air_speed_m_per_s, over.speed_m_per_s);

@@ -67,9 +67,7 @@ void add_benches(const House& house, Plan& plan) {
                         std::max(0.0, bench.height_m - 0.1),
                         leaves_m};
     plan.enclosure.boxes.push_back(
-        house.numerics.airflow == flow::AirflowModel::Momentum
-            ? flow::thick_enough(box, house.structure.ridge_height_m, house.numerics.flow_cell_m)
-            : box);
+        flow::thick_enough(box, house.structure.ridge_height_m, house.numerics.flow_cell_m));
     rectangles.push_back(
         {bench.x_m, bench.y_m, bench.x_m + bench.length_m, bench.y_m + bench.width_m, leaves_m});
   }

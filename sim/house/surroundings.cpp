@@ -72,13 +72,18 @@ AirThrough air_through(const Shared& shared, const DeviceState& devices, const R
                                     shared.house.structure.ridge_height_m),
        fixed.pressure_Pa},
       around.wind_from_rad);
-  return {flows.air_changes_per_h, regime.nominal_inflow_m3_per_s > 0.0
-                                       ? flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s
-                                       : 0.0};
+  AirThrough through;
+  through.air_changes_per_h = flows.air_changes_per_h;
+  if (regime.nominal_inflow_m3_per_s > 0.0)
+    through.flow_ratio = flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s;
+  const double sunlit = shared.airflow.sunlit_W_per_m2();
+  const double light_ratio = sunlit > 0.0 ? around.light_at_leaves_W_per_m2 / sunlit : 0.0;
+  through.speed_ratio = regime.drive.speed_ratio(through.flow_ratio, light_ratio);
+  return through;
 }
 
 air::HouseNow house_now(const Plan& plan, const Regime& regime, const Surroundings& around,
-                        double scale_ratio) {
+                        const AirThrough& through) {
   air::HouseNow now;
   now.outside_temperature_K = around.outside_temperature_K;
   now.outside_humidity_ratio = around.outside_humidity_ratio;
@@ -89,9 +94,11 @@ air::HouseNow house_now(const Plan& plan, const Regime& regime, const Surroundin
   now.sun_on_cover_W_per_m2 = around.sun_on_cover_W_per_m2;
   const double density = plan.air_density_kg_per_m3;
   for (const auto& exchange : regime.exchanges.between) {
+    const double to_and_fro = std::min(exchange.flow_m3_per_s, exchange.back_m3_per_s);
     now.moves.push_back({static_cast<std::uint32_t>(exchange.from),
                          static_cast<std::uint32_t>(exchange.to),
-                         density * scale_ratio * exchange.flow_m3_per_s});
+                         density * (through.flow_ratio * (exchange.flow_m3_per_s - to_and_fro) +
+                                    through.speed_ratio * to_and_fro)});
   }
   for (const auto& mixing : regime.exchanges.mixing) {
     const auto a = static_cast<std::uint32_t>(mixing.from);
@@ -100,15 +107,17 @@ air::HouseNow house_now(const Plan& plan, const Regime& regime, const Surroundin
     now.moves.push_back({b, a, density * mixing.flow_m3_per_s});
   }
   for (std::size_t c = 0; c < plan.fixed.cells; ++c) {
-    now.inflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.inflow_m3_per_s[c]);
-    now.outflow_kg_per_s.push_back(density * scale_ratio * regime.exchanges.outflow_m3_per_s[c]);
+    now.inflow_kg_per_s.push_back(density * through.flow_ratio *
+                                  regime.exchanges.inflow_m3_per_s[c]);
+    now.outflow_kg_per_s.push_back(density * through.flow_ratio *
+                                   regime.exchanges.outflow_m3_per_s[c]);
   }
   return now;
 }
 
-CanopyNow canopy_now(const Surroundings& around, double scale_ratio) {
+CanopyNow canopy_now(const Surroundings& around, const AirThrough& through) {
   return {around.light_at_leaves_W_per_m2, around.sky_temperature_K,
-          std::clamp(scale_ratio, 0.1, 4.0)};
+          std::clamp(through.speed_ratio, 0.1, 4.0)};
 }
 
 Overflow drip(const air::HouseFixed& fixed, const Cover& cover, std::size_t cell,

@@ -29,7 +29,8 @@ struct Surroundings {
 /// Air through the envelope.
 struct AirThrough {
   double air_changes_per_h = 0.0;
-  double scale_ratio = 0.0;  ///< its flow over the regime's nominal one
+  double flow_ratio = 0.0;   ///< its flow over the regime's nominal one
+  double speed_ratio = 0.0;  ///< of the air inside to that at nominal flows (Drive)
 };
 
 /// @param state  of the air, for how warm it is inside
@@ -38,11 +39,13 @@ struct AirThrough {
                                      const std::vector<double>& state);
 
 /// What the balances of heat and water need: the regime's own flows, scaled to those of the moment.
+/// Between two air cells what passes through goes with the envelope's flows, what goes to and fro
+/// with the speed of the air inside.
 [[nodiscard]] air::HouseNow house_now(const Plan& plan, const Regime& regime,
-                                      const Surroundings& around, double scale_ratio);
+                                      const Surroundings& around, const AirThrough& through);
 
 /// What the leaves need.
-[[nodiscard]] CanopyNow canopy_now(const Surroundings& around, double scale_ratio);
+[[nodiscard]] CanopyNow canopy_now(const Surroundings& around, const AirThrough& through);
 
 /// Water that left an air cell's cover and floor because they could not hold it.
 struct Overflow {

@@ -236,8 +236,16 @@ Record record_run(HouseRun& run, const Provenance& provenance) {
     const Regime& regime = run.airflow().regime(devices);
     RegimeAir air;
     // Jets made to balance know no motion that might not come to rest.
-    if (run.house().numerics.airflow == flow::AirflowModel::Momentum)
+    if (run.house().numerics.airflow == flow::AirflowModel::Momentum &&
+        !run.house().numerics.uniform_flow)
       air.steady = regime.field.steady;
+    air.grid_convergence_index_fraction = regime.field.grid_convergence_index_fraction;
+    const std::vector<RegimeMean>& means = run.climate().regime_means();
+    if (number < means.size()) {
+      GridAir warm = grid_air(run.plan(), regime, means[number].mean());
+      air.air_temperature_K = std::move(warm.temperature_K);
+      air.humidity_ratio = std::move(warm.humidity_ratio);
+    }
     record.groups.push_back(flow_group(run, regime, number++, air));
   }
   record.groups.push_back(provenance_group(run, provenance));

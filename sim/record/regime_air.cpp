@@ -18,8 +18,9 @@ void add_regime_air(Group& group, const flow::Grid& grid, const RegimeAir& air) 
                   return grid.fluid[c] == 0 ? std::nan("") : values[c];
                 }));
   };
-  add("air_temperature", "air temperature", "K", air.air_temperature_K);
-  add("humidity_ratio", "water vapour per mass of dry air", "1", air.humidity_ratio);
+  add("air_temperature", "air temperature, mean weighed by light", "K", air.air_temperature_K);
+  add("humidity_ratio", "water vapour per mass of dry air, mean weighed by light", "1",
+      air.humidity_ratio);
   if (std::isfinite(air.grid_convergence_index_fraction))
     group.attributes["grid_convergence_index"] =
         fmt::format("{}", air.grid_convergence_index_fraction);

@@ -121,9 +121,9 @@ void HouseOde::lines_at(double t_s, const double* state) {
   const Surroundings around = between(t_s);
   const DeviceState& devices = devices_[fan_ ? 1 : 0];
   const Regime& regime = shared_.airflow.regime(devices);
-  const double scale = air_through(shared_, devices, regime, around, air_).scale_ratio;
-  now_ = house_now(plan, regime, around, scale);
-  lines_ = class_lines(shared_, regime, canopy_now(around, scale), air_);
+  const AirThrough through = air_through(shared_, devices, regime, around, air_);
+  now_ = house_now(plan, regime, around, through);
+  lines_ = class_lines(shared_, regime, canopy_now(around, through), air_);
   for (std::size_t c = 0; c < lines_.size(); ++c) {
     if (plan.classes[c].area_m2 <= 0.0) continue;
     alpha_line_[c] = lines_[c].alpha();
