@@ -13,6 +13,12 @@ struct Box {
   double x0_m = 0.0, x1_m = 0.0, y0_m = 0.0, y1_m = 0.0, z0_m = 0.0, z1_m = 0.0;
 };
 
+/// Leaves that the air passes through.
+struct Foliage {
+  Box box;
+  double leaf_area_density_1_per_m = 0.0;  ///< one side, per volume; at least 0
+};
+
 enum class Side { Front, Back, Right, Left, Roof };
 
 /// A rectangle of a wall or the roof through which air passes, in plan and height.
@@ -36,6 +42,7 @@ struct Enclosure {
   std::vector<Box> boxes;
   std::vector<Port> ports;
   std::vector<Stirrer> stirrers;
+  std::vector<Foliage> foliage;
 
   /// Height of the roof [m] above y: half an ellipse from the eaves to the ridge.
   [[nodiscard]] double roof_height_m(double y_m) const {

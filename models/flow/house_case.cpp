@@ -12,6 +12,9 @@ namespace {
 
 /// Drag coefficient of leaves in a canopy (Wilson and Shaw 1977: 0.2).
 constexpr double leaf_drag_coefficient = 0.2;
+/// Roughness length of a stand over its height (common practice: a tenth).
+constexpr double roughness_per_height = 0.1;
+constexpr double karman = 0.41;
 
 /// The lattice's index of a boundary face.
 std::size_t face_of(const Lattice& g, const Grid& grid, const BoundaryFace& face) {
@@ -103,19 +106,50 @@ double common_m(double a0, double a1, double b0, double b1) {
   return std::max(0.0, std::min(a1, b1) - std::max(a0, b0));
 }
 
-void plant(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
-  const Lattice& g = problem.lattice;
+/// Area of a cell's floor that lies under a box.
+double under_m2(const Grid& grid, const Box& box, std::size_t i, std::size_t j) {
+  const auto edge = [](std::size_t at, double step) { return static_cast<double>(at) * step; };
+  return common_m(edge(i, grid.dx_m), edge(i + 1, grid.dx_m), box.x0_m, box.x1_m) *
+         common_m(edge(j, grid.dy_m), edge(j + 1, grid.dy_m), box.y0_m, box.y1_m);
+}
+
+void plant_tall(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
   const Box& box = leaves.box;
   for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
     if (grid.fluid[cell] == 0) continue;
     const auto [i, j, k] = grid.place(cell);
-    const auto edge = [](std::size_t at, double step) { return static_cast<double>(at) * step; };
-    const double volume = common_m(edge(i, grid.dx_m), edge(i + 1, grid.dx_m), box.x0_m, box.x1_m) *
-                          common_m(edge(j, grid.dy_m), edge(j + 1, grid.dy_m), box.y0_m, box.y1_m) *
-                          common_m(edge(k, grid.dz_m), edge(k + 1, grid.dz_m), box.z0_m, box.z1_m);
-    problem.drag_m2[g.of(grid, cell)] +=
+    const double low_m = static_cast<double>(k) * grid.dz_m;
+    const double volume =
+        under_m2(grid, box, i, j) * common_m(low_m, low_m + grid.dz_m, box.z0_m, box.z1_m);
+    problem.drag_m2[problem.lattice.of(grid, cell)] +=
         leaf_drag_coefficient * leaves.leaf_area_density_1_per_m * volume;
   }
+}
+
+/// The first air above the foot of leaves that no cell resolves takes all their drag. By the speed
+/// there, far above them, they hold no more than a floor of their roughness would.
+void plant_low(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
+  const Box& box = leaves.box;
+  const double height_m = box.z1_m - box.z0_m;
+  const double roughness_m = roughness_per_height * height_m;
+  const double rough = karman / std::log(1.0 + 0.5 * grid.dz_m / roughness_m);
+  const double drag_per_m2 =
+      std::min(leaf_drag_coefficient * leaves.leaf_area_density_1_per_m * height_m, rough * rough);
+  for (std::size_t j = 0; j < grid.ny; ++j)
+    for (std::size_t i = 0; i < grid.nx; ++i) {
+      auto k = static_cast<std::size_t>(std::max(0.0, box.z0_m / grid.dz_m));
+      while (k < grid.nz && grid.fluid[grid.cell(i, j, k)] == 0) ++k;
+      if (k < grid.nz)
+        problem.drag_m2[problem.lattice.at(i, j, k)] += drag_per_m2 * under_m2(grid, box, i, j);
+    }
+}
+
+void plant(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
+  const double height_m = leaves.box.z1_m - leaves.box.z0_m;
+  if (height_m < grid.dz_m)
+    plant_low(grid, leaves, problem);
+  else
+    plant_tall(grid, leaves, problem);
 }
 
 }  // namespace
@@ -150,7 +184,7 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
     house.problem.leak_in_m3_per_s = house.problem.lattice.spread(grid, terms.leak_in_m3_per_s);
   for (const PortFlow& flow : ports) open_port(enclosure, grid, flow, terms, house);
   for (const Stirrer& fan : enclosure.stirrers) stir(fan, house.problem);
-  for (const Foliage& leaves : terms.foliage) plant(grid, leaves, house.problem);
+  for (const Foliage& leaves : enclosure.foliage) plant(grid, leaves, house.problem);
   if (terms.heat.floor_W_per_m2 > 0.0 || terms.heat.boxes_W_per_m2 > 0.0)
     warm_surfaces(enclosure, grid, terms.heat, house.problem);
   return house;

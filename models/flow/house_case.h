@@ -3,7 +3,8 @@
 // A mouth's faces carry its flow; where they are wider than the mouth, the momentum that they lack
 // is given to the air before them, so that a jet enters with the momentum of its true speed. A fan
 // that stirs is a disc of thrust Q^2 / A, which drives a jet of speed Q / A downstream (Rankine's
-// and Froude's actuator disc); leaves hold the air by Cd a |U| u (Wilson and Shaw 1977).
+// and Froude's actuator disc); leaves hold the air by Cd a |U| u (Wilson and Shaw 1977), and
+// leaves lower than a cell as a rough floor does, for the speed half a cell above them.
 // Left out: swirl of fans, the contraction of sharp-edged mouths.
 #include <vector>
 
@@ -13,12 +14,6 @@
 #include "models/flow/regime_field.h"
 
 namespace mistwright::flow {
-
-/// Leaves that the air passes through.
-struct Foliage {
-  Box box;
-  double leaf_area_density_1_per_m = 0.0;  ///< one side, per volume; at least 0
-};
 
 /// Heat that surfaces give to the air, and how easily it leaves through the cover.
 struct SurfaceHeat {
@@ -30,7 +25,6 @@ struct SurfaceHeat {
 
 struct HouseTerms {
   std::vector<double> leak_in_m3_per_s;  ///< by cell of the grid; out is negative
-  std::vector<Foliage> foliage;
   SurfaceHeat heat;
   /// Turbulence that comes in through mouths: rms over speed. 0.04 in Annex 20's slot; outside air
   /// brings more (0.1 to 0.2, common practice).

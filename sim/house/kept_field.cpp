@@ -143,13 +143,18 @@ std::string calculating_machine() {
 }
 
 void add_enclosure(Writer& add, const flow::Enclosure& enclosure) {
-  const auto& [length, width, eave, ridge, boxes, ports, stirrers] = enclosure;
+  const auto& [length, width, eave, ridge, boxes, ports, stirrers, foliage] = enclosure;
   add(length, width, eave, ridge);
   add(boxes.size());
   for (const auto& [x0, x1, y0, y1, z0, z1] : boxes) add(x0, x1, y0, y1, z0, z1);
   add(ports.size());
   for (const auto& [name, side, along, height, wide, tall] : ports)
     add(static_cast<int>(side), along, height, wide, tall);
+  add(foliage.size());
+  for (const auto& [leaves, density] : foliage) {
+    const auto& [x0, x1, y0, y1, z0, z1] = leaves;
+    add(x0, x1, y0, y1, z0, z1, density);
+  }
   add(stirrers.size());
   for (const auto& [x, y, z, bearing, diameter, flow] : stirrers)
     add(x, y, z, bearing, diameter, flow);

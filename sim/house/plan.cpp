@@ -167,6 +167,16 @@ void set_light(const House& house, Plan& plan) {
   plan.medium_sun_fraction = above;
 }
 
+/// The leaves of each bench, as the air above its top feels them.
+void add_foliage(Plan& plan) {
+  for (const flow::Box& bench : plan.enclosure.boxes) {
+    flow::Box leaves = bench;
+    leaves.z0_m = bench.z1_m;
+    leaves.z1_m = bench.z1_m + leaf_height_over_medium_m;
+    plan.enclosure.foliage.push_back({leaves, plan.leaf_area_index / leaf_height_over_medium_m});
+  }
+}
+
 void set_constants(const House& house, Plan& plan) {
   air::HouseFixed& fixed = plan.fixed;
   const double pressure_Pa = air::standard_pressure_Pa(house.site.altitude_m);
@@ -242,6 +252,7 @@ Plan make_plan(const House& house) {
   place_leaves(house, plan);
   weigh_leaves(plan, static_cast<std::size_t>(house.crop.layers));
   set_light(house, plan);
+  add_foliage(plan);
   set_constants(house, plan);
   plan.medium = {house.medium.depth_m, house.medium.porosity_fraction,
                  house.medium.container_capacity_fraction, house.medium.needed_air_fraction,
