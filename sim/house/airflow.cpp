@@ -23,6 +23,11 @@ namespace {
 /// little).
 constexpr double floor_heat_share_fraction = 0.35, bench_heat_share_fraction = 0.15;
 
+/// That light is taken under a cloth which lets half through, whatever the house's own: houses that
+/// differ in their cloth alone then share their fields, and Drive scales them to the light there
+/// is.
+constexpr double lift_shade_fraction = 0.5;
+
 auto launch_tuple(const droplet::Launch& a) {
   return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad,
                          a.spread_rad, a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m,
@@ -106,15 +111,12 @@ Airflow::Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStor
   }
   double sunlit_rows = 0.0;
   for (const auto& row : house.weather.rows) {
-    if (house.numerics.airflow != flow::AirflowModel::Momentum ||
-        row.weather.global_horizontal_W_per_m2 <= 0.0)
-      continue;
-    sunlit_W_per_m2_ +=
-        surroundings_at(house, plan, row.weather, static_cast<double>(row.utc_s), true)
-            .light_at_leaves_W_per_m2;
+    if (row.weather.global_horizontal_W_per_m2 <= 0.0) continue;
+    sunlit_W_per_m2_ += row.weather.global_horizontal_W_per_m2;
     sunlit_rows += 1.0;
   }
-  sunlit_W_per_m2_ /= std::max(1.0, sunlit_rows);
+  sunlit_W_per_m2_ *= lift_shade_fraction * house.structure.cover.solar_transmittance_fraction /
+                      std::max(1.0, sunlit_rows);
   const auto rows = static_cast<double>(std::max<std::size_t>(1, house.weather.rows.size()));
   reference_.outside_temperature_K = temperature / rows;
   reference_.inside_temperature_K = reference_.outside_temperature_K + 3.0;

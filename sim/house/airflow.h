@@ -85,7 +85,8 @@ class Airflow {
   [[nodiscard]] droplet::Throw thrown(const water::HeadType& type);
   [[nodiscard]] const droplet::EvaporationNodes& nodes() const { return nodes_; }
   [[nodiscard]] std::size_t footprints() const;
-  /// Mean light above the leaves while the sun is up: that of each regime's warm surfaces.
+  /// Mean light above the leaves while the sun is up, under a middling cloth: that of each regime's
+  /// warm surfaces.
   [[nodiscard]] double sunlit_W_per_m2() const { return sunlit_W_per_m2_; }
 
  private:
@@ -100,7 +101,7 @@ class Airflow {
   droplet::EvaporationNodes nodes_;
   double leakage_at_1_Pa_m3_per_s_ = 0.0;
   flow::Covering covering_;
-  double sunlit_W_per_m2_ = 0.0;  ///< mean light above the leaves while the sun is up
+  double sunlit_W_per_m2_ = 0.0;
   flow::EnvelopeState reference_;
   double reference_wind_from_rad_ = 0.0;
   mutable std::mutex guard_;

@@ -29,6 +29,7 @@ bool same_structure(const Structure& a, const Structure& b) {
          a.leakage_air_changes_per_h == b.leakage_air_changes_per_h &&
          a.cover.heat_capacity_J_per_m2_K == b.cover.heat_capacity_J_per_m2_K &&
          a.cover.conductance_W_per_m2_K == b.cover.conductance_W_per_m2_K &&
+         a.cover.solar_transmittance_fraction == b.cover.solar_transmittance_fraction &&
          a.cover.longwave_transmittance_fraction == b.cover.longwave_transmittance_fraction &&
          a.floor_heat_capacity_J_per_m2_K == b.floor_heat_capacity_J_per_m2_K &&
          a.floor_ground_conductance_W_per_m2_K == b.floor_ground_conductance_W_per_m2_K &&
@@ -59,11 +60,12 @@ bool same_medium(const Medium& a, const Medium& b) {
          a.solid_heat_capacity_J_per_m3_K == b.solid_heat_capacity_J_per_m3_K;
 }
 
-bool same_wind(const sky::WeatherSeries& a, const sky::WeatherSeries& b) {
+bool same_weather(const sky::WeatherSeries& a, const sky::WeatherSeries& b) {
   return all_same(a.rows, b.rows, [](const sky::WeatherRow& x, const sky::WeatherRow& y) {
     return x.weather.wind_speed_m_per_s == y.weather.wind_speed_m_per_s &&
            x.weather.wind_from_rad == y.weather.wind_from_rad &&
-           x.weather.temperature_K == y.weather.temperature_K;
+           x.weather.temperature_K == y.weather.temperature_K &&
+           x.weather.global_horizontal_W_per_m2 == y.weather.global_horizontal_W_per_m2;
   });
 }
 
@@ -72,7 +74,7 @@ bool same_wind(const sky::WeatherSeries& a, const sky::WeatherSeries& b) {
 bool same_building(const House& a, const House& b) {
   return a.site.altitude_m == b.site.altitude_m && same_structure(a.structure, b.structure) &&
          same_numerics(a.numerics, b.numerics) && same_crop(a.crop, b.crop) &&
-         same_medium(a.medium, b.medium) && same_wind(a.weather, b.weather) &&
+         same_medium(a.medium, b.medium) && same_weather(a.weather, b.weather) &&
          all_same(a.benches, b.benches,
                   [](const Bench& x, const Bench& y) {
                     return x.x_m == y.x_m && x.y_m == y.y_m && x.length_m == y.length_m &&
