@@ -12,7 +12,6 @@
 #include "models/units.h"
 #include "sim/house/canopy.h"
 #include "sim/house/kept_field.h"
-#include "sim/house/surroundings.h"
 
 namespace mistwright {
 
