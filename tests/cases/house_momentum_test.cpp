@@ -1,15 +1,15 @@
 // The small house with its airflow by the equations of motion, from the tap to the film.
+#include <algorithm>
 #include <cmath>
 #include <numeric>
 
+#include "sim/house/surroundings.h"
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
 
 using namespace mistwright;
 
 namespace {
-
-const std::string by_momentum = "numerics.airflow=momentum";
 
 double mean(const std::vector<double>& values) {
   return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
@@ -36,7 +36,7 @@ Afternoon afternoon(const House& house) {
 
 /// The small house by momentum with its fan always on or never.
 House with_fan(bool runs) {
-  House house = test::small_house({by_momentum});
+  House house = test::small_house();
   house.fans.at(0).switched_by.reset();
   if (!runs) {
     house.fans.clear();
@@ -52,7 +52,7 @@ House with_fan(bool runs) {
 
 TEST_CASE("cases: with airflow by momentum every balance closes and threads change no bit",
           "[cases][same]") {
-  const House house = test::small_house({by_momentum, "span.length=3 h"});
+  const House house = test::small_house({"span.length=3 h"});
   const auto one = test::run_whole(house, 1);
   const auto two = test::run_whole(house, 2);
   CHECK(one->engine().state_hash() == two->engine().state_hash());
@@ -61,7 +61,7 @@ TEST_CASE("cases: with airflow by momentum every balance closes and threads chan
 }
 
 TEST_CASE("cases: by momentum every bench stands in the way of the air", "[cases][law]") {
-  const House house = test::small_house({by_momentum});
+  const House house = test::small_house();
   Building building(house);
   const Plan& plan = building.plan;
   DeviceState blown{std::vector<std::uint8_t>(house.fans.size(), 1),
@@ -127,4 +127,37 @@ TEST_CASE("cases: by momentum a fan moved to the other end takes the swift air w
     return swift / all;  // where along the house the moving air's middle lies
   };
   CHECK(lean(before) < lean(behind) - 0.05);
+}
+
+TEST_CASE("cases: every air cell balances when flows and speeds go apart", "[cases][exact]") {
+  const House house = test::small_house();
+  Building building(house);
+  const DeviceState blown{std::vector<std::uint8_t>(house.fans.size(), 1),
+                          std::vector<std::uint8_t>(house.openings.size(), 1)};
+  const Regime& regime = building.airflow.regime(blown);
+  AirThrough through;
+  through.flow_ratio = 0.3;
+  through.speed_ratio = 2.0;
+  const air::HouseNow now = house_now(building.plan, regime, Surroundings{}, through);
+  std::vector<double> gain = now.inflow_kg_per_s;
+  double largest = 0.0;
+  for (std::size_t c = 0; c < gain.size(); ++c) gain[c] -= now.outflow_kg_per_s[c];
+  for (const auto& [from, to, flow_kg_per_s] : now.moves) {
+    gain[from] -= flow_kg_per_s;
+    gain[to] += flow_kg_per_s;
+    largest = std::max(largest, flow_kg_per_s);
+  }
+  for (const double left : gain) CHECK(std::fabs(left) < 1e-9 * largest);
+}
+
+TEST_CASE("cases: power that moves the air goes as the cube of its speed", "[cases][exact]") {
+  Drive jets, lift, both;
+  jets.jets_m5_per_s3 = both.jets_m5_per_s3 = 0.02;
+  lift.lift_m5_per_s3 = both.lift_m5_per_s3 = 0.05;
+  CHECK(jets.speed_ratio(0.4, 7.0) == Approx(0.4));
+  CHECK(lift.speed_ratio(0.4, 8.0) == Approx(2.0));
+  // By hand: the cube root of (0.02 * 8 + 0.05 * 0.5) / 0.07.
+  CHECK(both.speed_ratio(2.0, 0.5) == Approx(1.38258).epsilon(1e-5));
+  CHECK(both.speed_ratio(1.0, 1.0) == Approx(1.0));
+  CHECK(Drive{}.speed_ratio(0.3, 1.0) == 0.3);
 }
