@@ -7,10 +7,6 @@
 namespace mistwright::flow {
 namespace {
 
-std::size_t divisions(double length_m, double cell_m) {
-  return static_cast<std::size_t>(std::max(1L, std::lround(length_m / cell_m)));
-}
-
 bool inside(const Box& box, double x_m, double y_m, double z_m) {
   return x_m > box.x0_m && x_m < box.x1_m && y_m > box.y0_m && y_m < box.y1_m && z_m > box.z0_m &&
          z_m < box.z1_m;
@@ -64,6 +60,20 @@ void keep_largest_body(Grid& grid) {
 
 }  // namespace
 
+std::size_t even_divisions(double length_m, double cell_m) {
+  const double wished = length_m / cell_m;
+  double best = 1.0;
+  const auto away = [wished](double count) { return std::fabs(std::log(count / wished)); };
+  for (const double odd : {1.0, 3.0, 5.0})
+    for (double count = odd; count < 2.0 * wished; count *= 2.0)
+      if (away(count) < away(best)) best = count;
+  return static_cast<std::size_t>(best);
+}
+
+std::size_t divisions(double length_m, double cell_m) {
+  return static_cast<std::size_t>(std::max(1L, std::lround(length_m / cell_m)));
+}
+
 bool below_roof(const Enclosure& enclosure, const Grid& grid, std::size_t j, std::size_t k) {
   return grid.z_centre_m(k) < enclosure.roof_height_m(grid.y_centre_m(j));
 }
@@ -72,8 +82,8 @@ Grid make_grid(const Enclosure& enclosure, double cell_m) {
   EXPECT(enclosure.length_m > 0.0 && enclosure.width_m > 0.0 && enclosure.ridge_height_m > 0.0);
   EXPECT(cell_m > 0.0);
   Grid grid;
-  grid.nx = divisions(enclosure.length_m, cell_m);
-  grid.ny = divisions(enclosure.width_m, cell_m);
+  grid.nx = even_divisions(enclosure.length_m, cell_m);
+  grid.ny = even_divisions(enclosure.width_m, cell_m);
   grid.nz = divisions(enclosure.ridge_height_m, cell_m);
   grid.dx_m = enclosure.length_m / static_cast<double>(grid.nx);
   grid.dy_m = enclosure.width_m / static_cast<double>(grid.ny);

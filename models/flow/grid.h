@@ -71,7 +71,14 @@ struct Grid {
   }
 };
 
+/// The number nearest to length over cell that is 1, 3 or 5 times a power of two: coarser grids of
+/// such a row are the same seen from either end, so that mirrored houses have mirrored bits.
+std::size_t even_divisions(double length_m, double cell_m);
+/// The whole number nearest to length over cell, at least 1.
+std::size_t divisions(double length_m, double cell_m);
+
 /// Divides the house into cells whose edges are near `cell_m` and divide its lengths exactly.
+/// Along and across by even_divisions(), upwards by divisions().
 /// @param enclosure  lengths above zero
 /// @param cell_m     wished edge, above zero
 /// @throws ContractError when no cell is fluid

@@ -3,6 +3,7 @@
 #include <chrono>
 #include <cmath>
 
+#include "models/flow/grid.h"
 #include "sim/scenario/readers.h"
 
 namespace mistwright::scenario {
@@ -75,8 +76,9 @@ void expect_air_cells_fit(Reading& reading, const Got<double>& flow_cell,
   constexpr long least_high = 4;
   const Structure& s = reading.house.structure;
   const Numerics& n = reading.house.numerics;
-  const auto cells = [&](double length_m) { return std::lround(length_m / flow_cell.value); };
-  const long along = cells(s.length_m), across = cells(s.width_m), up = cells(s.ridge_height_m);
+  const auto along = static_cast<long>(flow::even_divisions(s.length_m, flow_cell.value));
+  const auto across = static_cast<long>(flow::even_divisions(s.width_m, flow_cell.value));
+  const auto up = static_cast<long>(flow::divisions(s.ridge_height_m, flow_cell.value));
   if (along < n.air_cells_x || across < n.air_cells_y || up < least_high) {
     reading.error(
         "E0616", flow_cell.at,
