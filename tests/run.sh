@@ -40,6 +40,7 @@ configure_and_build dev
 out=$PWD/build/tests
 modules=$out/node_modules
 mkdir -p "$out"
+rm -rf "$out/fields"
 # Newer versions of playwright-core ask for a newer Node.js than Debian 12 has.
 judges="psychrolib@1.1.1 axe-core@4.14.1 playwright-core@1.55.1"
 if [ "$(cat "$modules/.judges" 2>/dev/null)" != "$judges" ]; then
@@ -51,8 +52,9 @@ if [ "$(cat "$modules/.judges" 2>/dev/null)" != "$judges" ]; then
 fi
 
 export PYTHONDONTWRITEBYTECODE=1
-# Tests leave the airflow kept for their user alone; those of the store name folders of their own.
-export MISTWRIGHT_STORE=
+# Fields of the airflow that one test computed serve the others, whose bits they do not change; tests
+# of the store itself name folders of their own.
+export MISTWRIGHT_STORE=$out/fields
 export MISTWRIGHT_FULL=$full
 export MISTWRIGHT_SOURCE=$PWD
 export MISTWRIGHT_BIN=$PWD/build/dev/mistwright
