@@ -16,6 +16,11 @@ namespace mistwright::flow {
 using Values = std::vector<double>;
 using FaceValues = std::array<Values, 3>;
 
+/// A flat range of indices.
+struct Range {
+  std::size_t first = 0, last = 0;
+};
+
 struct Lattice {
   explicit Lattice(const Grid& grid);
 
@@ -36,6 +41,10 @@ struct Lattice {
   /// Index of a cell by its place in the grid.
   [[nodiscard]] std::size_t at(std::size_t i, std::size_t j, std::size_t k) const {
     return i + margin + stride[1] * (j + margin) + stride[2] * (k + margin);
+  }
+  /// The range that holds all cells of one horizontal layer.
+  [[nodiscard]] Range layer(std::size_t k) const {
+    return {at(0, 0, k), at(cells[0] - 1, cells[1] - 1, k) + 1};
   }
   /// Index of a cell by its number in the grid.
   [[nodiscard]] std::size_t of(const Grid& grid, std::size_t cell) const {

@@ -5,6 +5,7 @@
 
 #include "models/contracts.h"
 #include "models/flow/quick.h"
+#include "models/flow/wide.h"
 
 namespace mistwright::flow {
 namespace {
@@ -25,87 +26,128 @@ double largest(const Lattice& g, const Values& a) {
 
 Transport::Transport(const FlowCase& problem)
     : problem_(problem),
-      neighbour_{problem.lattice.face_zeros(), problem.lattice.face_zeros()},
+      equations_(problem.lattice),
       flow_(problem.lattice.face_zeros()),
       centre_(problem.lattice.zeros()),
       inflow_(problem.lattice.zeros()),
       outflow_(problem.lattice.zeros()),
       spare_(problem.lattice.zeros()),
-      inverse_(problem.lattice.zeros()),
-      was_(problem.lattice.zeros()) {}
+      extra_(problem.lattice.zeros()) {
+  const Lattice& g = problem.lattice;
+  for (std::size_t c = g.first; c < g.last; ++c) {
+    double open = 0.0;
+    for (std::size_t b = 0; b < 3; ++b) open += g.open[b][c] + g.open[b][c + g.stride[b]];
+    if (g.air[c] > 0.0 && open < 6.0) edge_cells_.push_back(c);
+  }
+}
 
-void Transport::set(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
+/// What comes in and goes out through cracks, and through faces on the boundary.
+void Transport::pass_boundary() {
   const Lattice& g = problem_.lattice;
   const double* leak = problem_.leak_in_m3_per_s.data();
   for (std::size_t c = g.first; c < g.last; ++c) {
     inflow_[c] = std::max(leak[c], 0.0);
     outflow_[c] = std::max(-leak[c], 0.0);
   }
-  for (std::size_t b = 0; b < 3; ++b) {
-    const std::size_t t = g.stride[b];
-    const double *v = state.speed_m_per_s[b].data(), *nu = state.viscosity_m2_per_s.data(),
-                 *open = g.open[b].data(), *air = g.air.data();
-    double *flow = flow_[b].data(), *low = neighbour_[0][b].data(), *high = neighbour_[1][b].data();
-    const double area = g.face_m2[b], per_m = area / g.step_m[b];
-    for (std::size_t c = g.first; c < g.last + t; ++c) flow[c] = area * v[c];
-    const double laminar = problem_.viscosity_m2_per_s;
-    const auto spread = [&](std::size_t c) {
-      const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
-      return open[c] * per_m * (molecular_m2_per_s + std::max(eddy, 0.0) / prandtl_number);
-    };
-    for (std::size_t c = g.first; c < g.last; ++c) {
-      low[c] = open[c] * std::max(flow[c], 0.0) + spread(c);
-      high[c] = open[c + t] * std::max(-flow[c + t], 0.0) + spread(c + t);
-      const double below = air[c] * (1.0 - open[c]) * flow[c];
-      const double above = air[c] * (1.0 - open[c + t]) * flow[c + t];
+  for (const std::size_t c : edge_cells_)
+    for (std::size_t b = 0; b < 3; ++b) {
+      const std::size_t t = g.stride[b];
+      const double below = (1.0 - g.open[b][c]) * flow_[b][c];
+      const double above = (1.0 - g.open[b][c + t]) * flow_[b][c + t];
       inflow_[c] += std::max(below, 0.0) + std::max(-above, 0.0);
       outflow_[c] += std::max(-below, 0.0) + std::max(above, 0.0);
     }
+}
+
+MISTWRIGHT_WIDE
+void Transport::set(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
+  const Lattice& g = problem_.lattice;
+  for (std::size_t b = 0; b < 3; ++b) {
+    const std::size_t first = g.first, last = g.last + g.stride[b];
+    const double* v = state.speed_m_per_s[b].data();
+    double* flow = flow_[b].data();
+    const double area = g.face_m2[b];
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) flow[c] = area * v[c];
   }
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    double sum = inflow_[c];
-    for (std::size_t b = 0; b < 3; ++b) sum += neighbour_[0][b][c] + neighbour_[1][b][c];
-    centre_[c] = sum;
+  pass_boundary();
+  spread(state, molecular_m2_per_s, prandtl_number);
+}
+
+MISTWRIGHT_WIDE
+void Transport::spread(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
+  const Lattice& g = problem_.lattice;
+  const double* nu = state.viscosity_m2_per_s.data();
+  const double laminar = problem_.viscosity_m2_per_s;
+  for (std::size_t b = 0; b < 3; ++b) {
+    const std::size_t t = g.stride[b], first = g.first, last = g.last + t;
+    const double per_m = g.face_m2[b] / g.step_m[b];
+    const double *flow = flow_[b].data(), *open = g.open[b].data();
+    double *below = equations_.of_below[b].data(), *above = equations_.of_above[b].data();
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) {
+      const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
+      const double both =
+          per_m * (molecular_m2_per_s + (eddy > 0.0 ? eddy : 0.0) * (1.0 / prandtl_number));
+      below[c] = open[c] * ((flow[c] > 0.0 ? flow[c] : 0.0) + both);
+      above[c] = open[c] * ((flow[c] < 0.0 ? -flow[c] : 0.0) + both);
+    }
   }
 }
 
-void Transport::sharpen(const Values& value, double sharpness_fraction, Values& source) const {
+MISTWRIGHT_WIDE
+void Transport::sharpen(const Values& value, double sharpness_fraction, Values& source) {
   const Lattice& g = problem_.lattice;
   const double* x = value.data();
   const double* air = g.air.data();
-  Values extra = g.zeros();
+  double *extra = extra_.data(), *to = source.data();
   for (std::size_t b = 0; b < 3; ++b) {
-    const std::size_t t = g.stride[b];
+    const std::size_t t = g.stride[b], first = g.first, last = g.last;
     const double *flow = flow_[b].data(), *open = g.open[b].data();
-    for (std::size_t c = g.first; c < g.last + t; ++c)
+#pragma omp simd
+    for (std::size_t c = first; c < last + t; ++c)
       extra[c] = sharpness_fraction * open[c] *
                  (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], air[c - 2 * t]}) +
                   std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], air[c + t]}));
-    for (std::size_t c = g.first; c < g.last; ++c) source[c] += extra[c] - extra[c + t];
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) to[c] += extra[c] - extra[c + t];
   }
 }
 
-void Transport::sweep(const Sources& given, double relaxation_factor, int rounds, Values& value) {
+MISTWRIGHT_WIDE
+void Transport::first_round(const Sources& given, double relaxation_factor, Range range,
+                            const Values& value) {
+  const auto [sx, sy, sz] = problem_.lattice.stride;
+  const double *lx = equations_.of_below[0].data(), *hx = equations_.of_above[0].data(),
+               *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
+               *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
+  const double *air = problem_.lattice.air.data(), *inflow = inflow_.data(), *x = value.data(),
+               *made = given.source.data(), *loss = given.loss_m3_per_s.data();
+  double *source = equations_.source.data(), *inverse = equations_.inverse.data(),
+         *next = spare_.data();
+  const double keep = 1.0 - relaxation_factor, per_relaxation = 1.0 / relaxation_factor;
+#pragma omp simd
+  for (std::size_t c = range.first; c < range.last; ++c) {
+    const double taken =
+        inflow[c] + ((lx[c] + hx[c + sx]) + (ly[c] + hy[c + sy]) + (lz[c] + hz[c + sz]));
+    const double whole = (taken + loss[c]) * per_relaxation;
+    const double known = made[c] + keep * whole * x[c];
+    const double near = (lx[c] * x[c - sx] + hx[c + sx] * x[c + sx]) +
+                        (ly[c] * x[c - sy] + hy[c + sy] * x[c + sy]) +
+                        (lz[c] * x[c - sz] + hz[c + sz] * x[c + sz]);
+    const double per_whole = whole > 0.0 ? air[c] / whole : 0.0;
+    source[c] = known;
+    inverse[c] = per_whole;
+    next[c] = (known + near) * per_whole;
+  }
+}
+
+void Transport::sweep(const Sources& given, double relaxation_factor, Values& value) {
   const Lattice& g = problem_.lattice;
-  const auto [sx, sy, sz] = g.stride;
-  const double *lx = neighbour_[0][0].data(), *hx = neighbour_[1][0].data(),
-               *ly = neighbour_[0][1].data(), *hy = neighbour_[1][1].data(),
-               *lz = neighbour_[0][2].data(), *hz = neighbour_[1][2].data();
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    const double whole = (centre_[c] + given.loss_m3_per_s[c]) / relaxation_factor;
-    was_[c] = given.source[c] + (1.0 - relaxation_factor) * whole * value[c];
-    inverse_[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
-  }
-  for (int round = 0; round < rounds; ++round) {
-    const double* x = value.data();
-    double* next = spare_.data();
-    for (std::size_t c = g.first; c < g.last; ++c)
-      next[c] = (was_[c] + ((lx[c] * x[c - sx] + hx[c] * x[c + sx]) +
-                            (ly[c] * x[c - sy] + hy[c] * x[c + sy]) +
-                            (lz[c] * x[c - sz] + hz[c] * x[c + sz]))) *
-                inverse_[c];
-    std::swap(value, spare_);
-  }
+  sweep_layers(
+      g, equations_,
+      [&](std::size_t k) { first_round(given, relaxation_factor, g.layer(k), value); }, spare_,
+      value);
 }
 
 void Transport::level(const Sources& given, Values& value) {
@@ -120,14 +162,33 @@ void Transport::level(const Sources& given, Values& value) {
   for (std::size_t c = g.first; c < g.last; ++c) value[c] += g.air[c] * missing / per_unit;
 }
 
-void Transport::multiply(const Values& loss, const Values& x, Values& y) const {
+/// Each cell's own coefficient but for its loss, and the inverse of both together.
+void Transport::sum_up(const Values& loss) {
   const Lattice& g = problem_.lattice;
-  const auto [sx, sy, sz] = g.stride;
-  for (std::size_t c = g.first; c < g.last; ++c)
-    y[c] = (centre_[c] + loss[c]) * x[c] -
-           ((neighbour_[0][0][c] * x[c - sx] + neighbour_[1][0][c] * x[c + sx]) +
-            (neighbour_[0][1][c] * x[c - sy] + neighbour_[1][1][c] * x[c + sy]) +
-            (neighbour_[0][2][c] * x[c - sz] + neighbour_[1][2][c] * x[c + sz]));
+  for (std::size_t c = g.first; c < g.last; ++c) {
+    double sum = inflow_[c];
+    for (std::size_t b = 0; b < 3; ++b)
+      sum += equations_.of_below[b][c] + equations_.of_above[b][c + g.stride[b]];
+    centre_[c] = sum;
+    const double whole = sum + loss[c];
+    equations_.inverse[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
+  }
+}
+
+MISTWRIGHT_WIDE
+void Transport::multiply(const Values& loss, const Values& x, Values& y) const {
+  const auto [sx, sy, sz] = problem_.lattice.stride;
+  const std::size_t first = problem_.lattice.first, last = problem_.lattice.last;
+  const double *lx = equations_.of_below[0].data(), *hx = equations_.of_above[0].data(),
+               *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
+               *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
+  const double *centre = centre_.data(), *lost = loss.data(), *from = x.data();
+  double* to = y.data();
+#pragma omp simd
+  for (std::size_t c = first; c < last; ++c)
+    to[c] = (centre[c] + lost[c]) * from[c] - ((lx[c] * from[c - sx] + hx[c + sx] * from[c + sx]) +
+                                               (ly[c] * from[c - sy] + hy[c + sy] * from[c + sy]) +
+                                               (lz[c] * from[c - sz] + hz[c + sz] * from[c + sz]));
 }
 
 bool Transport::solve(const Sources& given, double tolerance_fraction, Values& value) {
@@ -136,12 +197,10 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
   const Values& loss = given.loss_m3_per_s;
   Values r = g.zeros(), v = g.zeros(), p = g.zeros(), s = g.zeros(), t = g.zeros(),
          p_hat = g.zeros(), s_hat = g.zeros();
+  sum_up(loss);
   multiply(loss, value, v);
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    r[c] = g.air[c] * (given.source[c] - v[c]);
-    const double whole = centre_[c] + loss[c];
-    inverse_[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
-  }
+  const Values& inverse = equations_.inverse;
+  for (std::size_t c = g.first; c < g.last; ++c) r[c] = g.air[c] * (given.source[c] - v[c]);
   const double goal = tolerance_fraction * largest(g, given.source);
   const Values shadow = r;
   double rho = 1.0, alpha = 1.0, omega = 1.0;
@@ -154,13 +213,13 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
     rho = rho_new;
     for (std::size_t c = g.first; c < g.last; ++c) {
       p[c] = r[c] + beta * (p[c] - omega * v[c]);
-      p_hat[c] = inverse_[c] * p[c];
+      p_hat[c] = inverse[c] * p[c];
     }
     multiply(loss, p_hat, v);
     alpha = rho / dot(g, shadow, v);
     for (std::size_t c = g.first; c < g.last; ++c) {
       s[c] = r[c] - alpha * v[c];
-      s_hat[c] = inverse_[c] * s[c];
+      s_hat[c] = inverse[c] * s[c];
     }
     multiply(loss, s_hat, t);
     const double tt = dot(g, t, t);

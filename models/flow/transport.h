@@ -7,6 +7,7 @@
 #include <array>
 
 #include "models/flow/flow_case.h"
+#include "models/flow/sweeps.h"
 
 namespace mistwright::flow {
 
@@ -18,8 +19,10 @@ class Transport {
   explicit Transport(const FlowCase& problem);
 
   /// Takes up the flow and the diffusivity, viscosity over a Prandtl number.
-  /// @param molecular_over_prandtl_m2_per_s  added to the eddy part over `eddy_prandtl_number`
+  /// @param molecular_m2_per_s  added to the eddy part over `prandtl_number`
   void set(const FlowState& state, double molecular_m2_per_s, double prandtl_number);
+  /// The same flow, another diffusivity.
+  void spread(const FlowState& state, double molecular_m2_per_s, double prandtl_number);
 
   /// Source and loss of each cell besides: source - loss * value. Size of the lattice.
   struct Sources {
@@ -27,24 +30,29 @@ class Transport {
     const Values& loss_m3_per_s;
   };
 
-  /// Some sweeps towards the steady state, under-relaxed.
-  void sweep(const Sources& given, double relaxation_factor, int rounds, Values& value);
+  /// Sweeps towards the steady state, under-relaxed.
+  void sweep(const Sources& given, double relaxation_factor, Values& value);
   /// Shifts all values alike so that the whole's balance closes (additive correction of one block,
   /// Hutchinson and Raithby 1986): sweeps alone take long to find the level.
   void level(const Sources& given, Values& value);
   /// QUICK's correction of upwind differences for the present values, as a source to add.
-  void sharpen(const Values& value, double sharpness_fraction, Values& source) const;
+  void sharpen(const Values& value, double sharpness_fraction, Values& source);
   /// The steady state, until no cell is further from balance than `tolerance_fraction` of the
   /// largest source. @return false when 2,000 iterations do not suffice
   [[nodiscard]] bool solve(const Sources& given, double tolerance_fraction, Values& value);
 
  private:
+  void pass_boundary();
+  void sum_up(const Values& loss);
+  void first_round(const Sources& given, double relaxation_factor, Range range,
+                   const Values& value);
   void multiply(const Values& loss, const Values& x, Values& y) const;
 
   const FlowCase& problem_;
-  std::array<FaceValues, 2> neighbour_;
+  Equations equations_;
   FaceValues flow_;
-  Values centre_, inflow_, outflow_, spare_, inverse_, was_;
+  std::vector<std::size_t> edge_cells_;  ///< of air, with faces that are not open
+  Values centre_, inflow_, outflow_, spare_, extra_;
 };
 
 }  // namespace mistwright::flow
