@@ -1,6 +1,7 @@
 #include "models/flow/k_epsilon.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
@@ -36,7 +37,7 @@ double eddy_timescale_s(double k_m2_per_s2, double dissipation_m2_per_s3) {
 KEpsilon::KEpsilon(const FlowCase& problem)
     : problem_(problem),
       carried_(problem),
-      walls_{problem.lattice.face_zeros()},
+      walls_{problem.lattice.face_zeros(), problem.lattice.zeros()},
       sides_(problem.lattice.face_zeros()),
       centre_speed_m_per_s_(problem.lattice.face_zeros()),
       k_made_(problem.lattice.zeros()),
@@ -61,6 +62,7 @@ KEpsilon::KEpsilon(const FlowCase& problem)
     nearest_m_.push_back(nearest_m);
   }
   slope_.assign(wall_cells_.size(), viscous_layer);
+  friction_m_per_s_.assign(wall_cells_.size(), 0.0);
 }
 
 void KEpsilon::start(FlowState& state) const {
@@ -154,6 +156,8 @@ void KEpsilon::near_walls(const FlowState& state) {
     const std::size_t c = wall_cells_[w];
     const double friction =
         problem_.turbulent ? root4_of_eddy * std::sqrt(state.k_m2_per_s2[c]) : 0.0;
+    friction_m_per_s_[w] = friction;
+    std::array<double, 3> across{};
     for (std::size_t b = 0; b < 3; ++b) {
       if (sides_[b][c] == 0.0) continue;
       const double away_m = 0.5 * g.step_m[b];
@@ -164,8 +168,11 @@ void KEpsilon::near_walls(const FlowState& state) {
         pull_m_per_s = friction / slope;
       }
       if (away_m == nearest_m_[w]) slope_[w] = slope;
-      walls_.conductance_m3_per_s[b][c] = sides_[b][c] * g.face_m2[b] * pull_m_per_s;
+      across[b] = sides_[b][c] * g.face_m2[b] * pull_m_per_s;
     }
+    for (std::size_t a = 0; a < 3; ++a)
+      walls_.along_m3_per_s[a][c] = across[(a + 1) % 3] + across[(a + 2) % 3];
+    walls_.flat_m3_per_s[c] = across[2];
   }
 }
 
@@ -175,15 +182,11 @@ void KEpsilon::by_walls(const FlowState& state) {
   for (std::size_t w = 0; w < wall_cells_.size(); ++w) {
     const std::size_t c = wall_cells_[w];
     double made = 0.0;
-    for (std::size_t b = 0; b < 3; ++b) {
-      if (sides_[b][c] == 0.0) continue;
-      double slide2 = 0.0;
-      for (std::size_t a = 0; a < 3; ++a)
-        if (a != b) slide2 += centre_speed_m_per_s_[a][c] * centre_speed_m_per_s_[a][c];
-      made += walls_.conductance_m3_per_s[b][c] * slide2;
-    }
+    for (std::size_t a = 0; a < 3; ++a)
+      made +=
+          walls_.along_m3_per_s[a][c] * (centre_speed_m_per_s_[a][c] * centre_speed_m_per_s_[a][c]);
     k_made_[c] += made;
-    const double k = state.k_m2_per_s2[c], friction = root4_of_eddy * std::sqrt(k);
+    const double k = state.k_m2_per_s2[c], friction = friction_m_per_s_[w];
     k_loss_[c] = g.cell_m3 * friction * friction * friction * slope_[w] /
                  (2.0 * nearest_m_[w] * std::max(k, least_k_m2_per_s2));
   }

@@ -5,6 +5,8 @@
 // other. Beside a wall the logarithmic law gives the wall's drag, what the shear makes there and
 // epsilon. Known: round jets spread up to 1.4 times too fast (Pope 1978). Left out: what buoyancy
 // makes or damps.
+#include <vector>
+
 #include "models/flow/flow_case.h"
 #include "models/flow/momentum.h"
 #include "models/flow/transport.h"
@@ -46,9 +48,9 @@ class KEpsilon {
   Transport carried_;
   WallDrag walls_;
   std::vector<std::size_t> wall_cells_;
-  std::vector<double> nearest_m_;  ///< of the walls beside a wall cell
-  std::vector<double> slope_;      ///< of the wall's law there, in wall units
-  FaceValues sides_;               ///< number of walls beside a cell, by axis
+  std::vector<double> nearest_m_;                 ///< of the walls beside a wall cell
+  std::vector<double> friction_m_per_s_, slope_;  ///< of the last wall drag; slope in wall units
+  FaceValues sides_;                              ///< number of walls beside a cell, by axis
   FaceValues centre_speed_m_per_s_;
   Values k_made_, k_loss_, dissipation_made_, dissipation_loss_;
 };

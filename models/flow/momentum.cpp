@@ -11,6 +11,8 @@ namespace mistwright::flow {
 namespace {
 
 constexpr double relaxation = 0.9;
+/// Cells whose faces are passed at a time, so that the first round finds them in the nearest cache.
+constexpr std::size_t piece_size = 256;
 
 /// What passes one side of the control volumes about the faces across an axis, and on what terms.
 struct Passage {
@@ -94,24 +96,30 @@ void Momentum::prepare(const FlowState& now) {
 }
 
 /// Thrust, buoyancy and what a lid drags along.
-void Momentum::gather_forces(std::size_t axis, const FlowState& now, const WallDrag& walls) {
+const Values& Momentum::given_forces(std::size_t axis, const FlowState& now,
+                                     const WallDrag& walls) {
   const Lattice& g = problem_.lattice;
+  const Values& thrust = problem_.force_m4_per_s2[axis];
   Values& given = given_m4_per_s2_;
-  given = problem_.force_m4_per_s2[axis];
   if (axis == 2 && problem_.heat.expansion_1_per_K > 0.0) {
     const double lift = 0.5 * gravity_m_per_s2 * problem_.heat.expansion_1_per_K * g.cell_m3;
     const double* warmth = now.warmth_K.data();
+    const std::size_t below = g.stride[2];
     for (std::size_t c = g.first; c < g.last; ++c)
-      given[c] += lift * (warmth[c] + warmth[c - g.stride[2]]);
+      given[c] = thrust[c] + lift * (warmth[c] + warmth[c - below]);
+    return given;
   }
   if (axis == 0 && problem_.lid_speed_m_per_s != 0.0) {
-    const Values& wall = walls.conductance_m3_per_s[2];
+    given = thrust;
+    const Values& wall = walls.flat_m3_per_s;
     for (std::size_t j = 0; j < g.cells[1]; ++j)
       for (std::size_t i = 1; i < g.cells[0]; ++i) {
         const std::size_t c = g.at(i, j, g.cells[2] - 1);
         given[c] += 0.5 * (wall[c] + wall[c - 1]) * problem_.lid_speed_m_per_s;
       }
+    return given;
   }
+  return thrust;
 }
 
 /// Air carried through the lower sides that stand across one axis, upwind, and diffusion there.
@@ -146,7 +154,7 @@ void Momentum::pass_faces(std::size_t axis, std::size_t across, const FlowState&
 /// Pressure, walls, leaves and air that leaks in at rest join what passes the sides, and the first
 /// of the sweeps is made.
 MISTWRIGHT_WIDE
-void Momentum::first_round(std::size_t axis, const FlowState& now, const WallDrag& walls,
+void Momentum::first_round(std::size_t axis, const FlowState& now, const Given& terms,
                            Range range) {
   const Lattice& g = problem_.lattice;
   const auto [sx, sy, sz] = g.stride;
@@ -155,10 +163,9 @@ void Momentum::first_round(std::size_t axis, const FlowState& now, const WallDra
                *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
                *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
   const double *ex = extra_[0].data(), *ey = extra_[1].data(), *ez = extra_[2].data();
-  const double *wall = walls.conductance_m3_per_s[(axis + 1) % 3].data(),
-               *side = walls.conductance_m3_per_s[(axis + 2) % 3].data();
+  const double* wall = terms.wall.data();
   const double *u = now.speed_m_per_s[axis].data(), *p = now.pressure_m2_per_s2.data();
-  const double *given = given_m4_per_s2_.data(), *held = hold_m3_per_s_.data();
+  const double *given = terms.force.data(), *held = hold_m3_per_s_.data();
   const double* open = g.open[axis].data();
   double *source = equations_.source.data(), *inverse = equations_.inverse.data(),
          *response = response_[axis].data(), *next = other_[axis].data();
@@ -167,8 +174,7 @@ void Momentum::first_round(std::size_t axis, const FlowState& now, const WallDra
 #pragma omp simd
   for (std::size_t c = range.first; c < range.last; ++c) {
     const double others = (lx[c] + hx[c + sx]) + (ly[c] + hy[c + sy]) + (lz[c] + hz[c + sz]);
-    const double taken =
-        0.5 * ((wall[c] + wall[c - s]) + (side[c] + side[c - s])) + (held[c] + held[c - s]);
+    const double taken = 0.5 * (wall[c] + wall[c - s]) + (held[c] + held[c - s]);
     const double whole = (others + taken) * per_relaxation;
     const double carried = (ex[c] - ex[c + sx]) + (ey[c] - ey[c + sy]) + (ez[c] - ez[c + sz]);
     const double known = area * (p[c - s] - p[c]) + given[c] + carried + keep * whole * u[c];
@@ -187,16 +193,20 @@ void Momentum::step(const FlowState& now, const WallDrag& walls, FaceValues& nex
   const Lattice& g = problem_.lattice;
   prepare(now);
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    gather_forces(axis, now, walls);
+    const Given terms{given_forces(axis, now, walls), walls.along_m3_per_s[axis]};
     pass_faces(axis, 2, now, g.layer(0));
     sweep_layers(
         g, equations_,
         [&](std::size_t k) {
           const Range layer = g.layer(k);
           for (std::size_t b = 0; b < 2; ++b)
-            pass_faces(axis, b, now, {layer.first, layer.last + g.stride[b]});
-          pass_faces(axis, 2, now, {layer.first + g.stride[2], layer.last + g.stride[2]});
-          first_round(axis, now, walls, layer);
+            pass_faces(axis, b, now, {layer.first, layer.first + g.stride[b]});
+          for (Range piece{layer.first, 0}; piece.first < layer.last; piece.first = piece.last) {
+            piece.last = std::min(layer.last, piece.first + piece_size);
+            for (std::size_t b = 0; b < 3; ++b)
+              pass_faces(axis, b, now, {piece.first + g.stride[b], piece.last + g.stride[b]});
+            first_round(axis, now, terms, piece);
+          }
         },
         other_[axis], next[axis]);
   }

@@ -12,7 +12,8 @@ namespace mistwright::flow {
 
 /// How strongly walls hold the air that slides along them.
 struct WallDrag {
-  FaceValues conductance_m3_per_s;  ///< per cell, by the axis that the walls stand across
+  FaceValues along_m3_per_s;  ///< conductance per cell, by the axis of the speeds that it holds
+  Values flat_m3_per_s;       ///< part of walls across z
 };
 
 class Momentum {
@@ -31,9 +32,13 @@ class Momentum {
  private:
   void prepare(const FlowState& now);
   void hold(const FlowState& now);
-  void gather_forces(std::size_t axis, const FlowState& now, const WallDrag& walls);
+  const Values& given_forces(std::size_t axis, const FlowState& now, const WallDrag& walls);
   void pass_faces(std::size_t axis, std::size_t across, const FlowState& now, Range range);
-  void first_round(std::size_t axis, const FlowState& now, const WallDrag& walls, Range range);
+  struct Given {
+    const Values& force;
+    const Values& wall;
+  };
+  void first_round(std::size_t axis, const FlowState& now, const Given& terms, Range range);
 
   const FlowCase& problem_;
   bool leaves_ = false;

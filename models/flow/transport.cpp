@@ -35,21 +35,29 @@ Transport::Transport(const FlowCase& problem)
       extra_(problem.lattice.zeros()) {
   const Lattice& g = problem.lattice;
   for (std::size_t c = g.first; c < g.last; ++c) {
-    double open = 0.0;
-    for (std::size_t b = 0; b < 3; ++b) open += g.open[b][c] + g.open[b][c + g.stride[b]];
-    if (g.air[c] > 0.0 && open < 6.0) edge_cells_.push_back(c);
+    const double leak = problem.leak_in_m3_per_s[c];
+    inflow_[c] = std::max(leak, 0.0);
+    outflow_[c] = std::max(-leak, 0.0);
+    if (g.air[c] == 0.0) continue;
+    for (std::size_t b = 0; b < 3; ++b)
+      for (const std::size_t face : {c, c + g.stride[b]})
+        if (g.open[b][face] == 0.0) edges_.push_back({b, face, c});
   }
 }
 
-/// What comes in and goes out through cracks, and through faces on the boundary.
+/// What comes in and goes out through faces on the boundary, besides cracks.
 void Transport::pass_boundary() {
   const Lattice& g = problem_.lattice;
-  const double* leak = problem_.leak_in_m3_per_s.data();
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    inflow_[c] = std::max(leak[c], 0.0);
-    outflow_[c] = std::max(-leak[c], 0.0);
-  }
-  for (const std::size_t c : edge_cells_)
+  const auto reset = [&](std::size_t c) {
+    inflow_[c] = std::max(problem_.leak_in_m3_per_s[c], 0.0);
+    outflow_[c] = std::max(-problem_.leak_in_m3_per_s[c], 0.0);
+  };
+  for (const std::size_t c : passing_) reset(c);
+  passing_.clear();
+  for (const auto& [axis, face, cell] : edges_)
+    if (flow_[axis][face] != 0.0 && (passing_.empty() || passing_.back() != cell))
+      passing_.push_back(cell);
+  for (const std::size_t c : passing_)
     for (std::size_t b = 0; b < 3; ++b) {
       const std::size_t t = g.stride[b];
       const double below = (1.0 - g.open[b][c]) * flow_[b][c];

@@ -51,7 +51,11 @@ class Transport {
   const FlowCase& problem_;
   Equations equations_;
   FaceValues flow_;
-  std::vector<std::size_t> edge_cells_;  ///< of air, with faces that are not open
+  struct Edge {
+    std::size_t axis, face, cell;  ///< a face that is not open and its cell of air
+  };
+  std::vector<Edge> edges_;
+  std::vector<std::size_t> passing_;  ///< cells with flow through such faces
   Values centre_, inflow_, outflow_, spare_, extra_;
 };
 
