@@ -254,7 +254,7 @@ void KEpsilon::step(FlowState& state) {
   carried_.set(state, nu, k_prandtl);
   carried_.sweep({k_made_, k_loss_}, relaxation, state.k_m2_per_s2);
   hold_by_walls(state);
-  carried_.spread(state, nu, dissipation_prandtl);
+  carried_.spread(nu, dissipation_prandtl);
   carried_.sweep({dissipation_made_, dissipation_loss_}, relaxation, state.dissipation_m2_per_s3);
   refresh(state);
 }

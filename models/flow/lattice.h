@@ -42,9 +42,10 @@ struct Lattice {
   [[nodiscard]] std::size_t at(std::size_t i, std::size_t j, std::size_t k) const {
     return i + margin + stride[1] * (j + margin) + stride[2] * (k + margin);
   }
-  /// The range that holds all cells of one horizontal layer.
-  [[nodiscard]] Range layer(std::size_t k) const {
-    return {at(0, 0, k), at(cells[0] - 1, cells[1] - 1, k) + 1};
+  /// Where a horizontal layer begins, and which of the places from there on hold all its cells.
+  [[nodiscard]] std::size_t layer(std::size_t k) const { return stride[2] * (k + margin); }
+  [[nodiscard]] Range in_layer() const {
+    return {at(0, 0, 0) - layer(0), at(cells[0] - 1, cells[1] - 1, 0) + 1 - layer(0)};
   }
   /// Index of a cell by its number in the grid.
   [[nodiscard]] std::size_t of(const Grid& grid, std::size_t cell) const {

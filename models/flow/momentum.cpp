@@ -11,36 +11,66 @@ namespace mistwright::flow {
 namespace {
 
 constexpr double relaxation = 0.9;
-/// Cells whose faces are passed at a time, so that the first round finds them in the nearest cache.
-constexpr std::size_t piece_size = 256;
 
 /// What passes one side of the control volumes about the faces across an axis, and on what terms.
 struct Passage {
-  const double *flow_low, *flow_high;      ///< speeds whose mean passes it
-  const double *spread_low, *spread_high;  ///< conductances that add up on it
-  const double *speed, *there;  ///< what is carried, and 1 where it may be used for QUICK
-  std::size_t next;             ///< distance to the neighbour beyond the side
-  double half_m2, spread_factor, sharpness_fraction;
+  const double *flow_low, *flow_high;  ///< speeds whose mean passes it
+  const double *viscosity, *open;      ///< of cells and of the faces that the side is made of
+  const double *speed, *there;         ///< what is carried, and 1 where QUICK may use it
+  std::size_t own, next;  ///< distances to the neighbours along the axis and beyond the side
+  double half_m2, per_viscosity, sharpness_fraction;
 };
 
-/// @param below,above  what the two neighbours take of each other; `extra` QUICK's correction
+/// What a passage makes: what the two neighbours take of each other, and QUICK's correction.
+struct Made {
+  double *below, *above, *extra;
+};
+
+/// What is carried besides the upwind value.
+inline double extra_at(const double* u, const double* there, std::size_t c, std::size_t t,
+                       double forth, double back) {
+  const double carried = forth * sharper({u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]}) +
+                         back * sharper({u[c], u[c - t], u[c + t], there[c + t]});
+  return there[c] * there[c - t] * carried;
+}
+
+/// Sides across the speed's own axis: the lower one is the centre of the cell below.
 MISTWRIGHT_WIDE
-void pass_side(const Passage& side, Range range, double* below, double* above, double* extra) {
-  const double *v = side.flow_low, *w = side.flow_high, *d = side.spread_low, *e = side.spread_high,
-               *u = side.speed, *there = side.there;
+void pass_along(const Passage& side, Range range, const Made& made) {
+  const double *v = side.flow_low, *w = side.flow_high, *nu = side.viscosity, *u = side.speed,
+               *there = side.there;
+  double *below = made.below, *above = made.above, *extra = made.extra;
   const std::size_t t = side.next;
-  const double half_m2 = side.half_m2, factor = side.spread_factor;
+  const double half_m2 = side.half_m2, per_nu = 4.0 * side.per_viscosity;
+  const double sharpness = side.sharpness_fraction;
+#pragma omp simd
+  for (std::size_t c = range.first; c < range.last; ++c) {
+    const double flow = half_m2 * (w[c] + v[c]), spread = per_nu * nu[c - t];
+    const double forth = flow > 0.0 ? flow : 0.0, back = flow < 0.0 ? flow : 0.0;
+    below[c] = spread + forth;
+    above[c] = spread - back;
+    extra[c] = sharpness * extra_at(u, there, c, t, forth, back);
+  }
+}
+
+/// Sides beside the speed's axis, each made of halves of two faces.
+MISTWRIGHT_WIDE
+void pass_beside(const Passage& side, Range range, const Made& made) {
+  const double *v = side.flow_low, *w = side.flow_high, *nu = side.viscosity, *open = side.open,
+               *u = side.speed, *there = side.there;
+  double *below = made.below, *above = made.above, *extra = made.extra;
+  const std::size_t s = side.own, t = side.next;
+  const double half_m2 = side.half_m2, per_nu = side.per_viscosity;
   const double sharpness = side.sharpness_fraction;
 #pragma omp simd
   for (std::size_t c = range.first; c < range.last; ++c) {
     const double flow = half_m2 * (w[c] + v[c]);
-    const double spread = factor * (e[c] + d[c]);
+    const double spread =
+        per_nu * (open[c] * (nu[c] + nu[c - t]) + open[c - s] * (nu[c - s] + nu[c - s - t]));
     const double forth = flow > 0.0 ? flow : 0.0, back = flow < 0.0 ? flow : 0.0;
     below[c] = spread + forth;
     above[c] = spread - back;
-    const double carried = forth * sharper({u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]}) +
-                           back * sharper({u[c], u[c - t], u[c + t], there[c + t]});
-    extra[c] = sharpness * (there[c] * there[c - t]) * carried;
+    extra[c] = sharpness * extra_at(u, there, c, t, forth, back);
   }
 }
 
@@ -48,8 +78,7 @@ void pass_side(const Passage& side, Range range, double* below, double* above, d
 
 Momentum::Momentum(const FlowCase& problem, const FlowState& state)
     : problem_(problem),
-      diffusion_(problem.lattice.face_zeros()),
-      extra_(problem.lattice.face_zeros()),
+      extra_{Layers(problem.lattice, 1), Layers(problem.lattice, 1), Layers(problem.lattice, 2)},
       equations_(problem.lattice),
       hold_m3_per_s_(problem.lattice.zeros()),
       given_m4_per_s2_(problem.lattice.zeros()),
@@ -76,23 +105,6 @@ void Momentum::hold(const FlowState& now) {
     held[c] =
         0.5 * (leak[c] > 0.0 ? leak[c] : 0.0) + 0.5 * drag[c] * std::sqrt(x * x + y * y + z * z);
   }
-}
-
-/// What the three axes share.
-MISTWRIGHT_WIDE
-void Momentum::prepare(const FlowState& now) {
-  const Lattice& g = problem_.lattice;
-  const double* nu = now.viscosity_m2_per_s.data();
-  const std::size_t first = g.first - g.stride[2], last = g.last + g.stride[2];
-  for (std::size_t b = 0; b < 3; ++b) {
-    const std::size_t t = g.stride[b];
-    const double* open = g.open[b].data();
-    double* half = diffusion_[b].data();
-    const double per_nu = 0.25 * g.face_m2[b] / g.step_m[b];
-#pragma omp simd
-    for (std::size_t c = first; c < last; ++c) half[c] = open[c] * per_nu * (nu[c] + nu[c - t]);
-  }
-  if (leaves_) hold(now);
 }
 
 /// Thrust, buoyancy and what a lid drags along.
@@ -123,90 +135,85 @@ const Values& Momentum::given_forces(std::size_t axis, const FlowState& now,
 }
 
 /// Air carried through the lower sides that stand across one axis, upwind, and diffusion there.
-void Momentum::pass_faces(std::size_t axis, std::size_t across, const FlowState& now, Range range) {
+void Momentum::pass_faces(std::size_t axis, std::size_t across, const FlowState& now, std::size_t k,
+                          Range range) {
   const Lattice& g = problem_.lattice;
-  const std::size_t s = g.stride[axis], t = g.stride[across];
+  const std::size_t from = g.layer(k), s = g.stride[axis], t = g.stride[across];
   const bool own = axis == across;
-  const double* v = now.speed_m_per_s[across].data();
   Passage side{};
-  side.flow_high = v;
+  side.own = s;
+  side.next = t;
+  side.flow_high = now.speed_m_per_s[across].data() + from;
+  side.flow_low = side.flow_high - s;
   side.half_m2 = 0.5 * g.face_m2[across];
-  // The lower side along the own axis is the centre of the cell below.
-  side.flow_low = v - (own ? t : s);
-  if (own) {
-    side.spread_low = side.spread_high = now.viscosity_m2_per_s.data() - t;
-    side.spread_factor = 0.5 * g.face_m2[across] / g.step_m[across];
-  } else {
-    side.spread_high = diffusion_[across].data();
-    side.spread_low = side.spread_high - s;
-    side.spread_factor = 1.0;
-  }
-  side.speed = now.speed_m_per_s[axis].data();
+  side.viscosity = now.viscosity_m2_per_s.data() + from;
+  side.open = g.open[across].data() + from;
+  side.per_viscosity = 0.25 * g.face_m2[across] / g.step_m[across];
+  side.speed = now.speed_m_per_s[axis].data() + from;
   // Across the own axis walls and mouths are known speeds in their place; beside it they lie half
   // a cell away, and only open faces count.
-  side.there = own ? g.known[axis].data() : g.open[axis].data();
-  side.next = t;
+  side.there = (own ? g.known[axis].data() : g.open[axis].data()) + from;
   side.sharpness_fraction = problem_.sharpness_fraction;
-  pass_side(side, range, equations_.of_below[across].data(), equations_.of_above[across].data(),
-            extra_[across].data());
+  const Made made{equations_.of_below[across].of(k), equations_.of_above[across].of(k),
+                  extra_[across].of(k)};
+  if (own)
+    pass_along(side, range, made);
+  else
+    pass_beside(side, range, made);
 }
 
 /// Pressure, walls, leaves and air that leaks in at rest join what passes the sides, and the first
 /// of the sweeps is made.
 MISTWRIGHT_WIDE
-void Momentum::first_round(std::size_t axis, const FlowState& now, const Given& terms,
-                           Range range) {
+void Momentum::first_round(std::size_t axis, const FlowState& now, const Given& given,
+                           std::size_t k, Range range) {
   const Lattice& g = problem_.lattice;
-  const auto [sx, sy, sz] = g.stride;
-  const std::size_t s = g.stride[axis];
-  const double *lx = equations_.of_below[0].data(), *hx = equations_.of_above[0].data(),
-               *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
-               *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
-  const double *ex = extra_[0].data(), *ey = extra_[1].data(), *ez = extra_[2].data();
-  const double* wall = terms.wall.data();
-  const double *u = now.speed_m_per_s[axis].data(), *p = now.pressure_m2_per_s2.data();
-  const double *given = terms.force.data(), *held = hold_m3_per_s_.data();
-  const double* open = g.open[axis].data();
-  double *source = equations_.source.data(), *inverse = equations_.inverse.data(),
-         *response = response_[axis].data(), *next = other_[axis].data();
+  const Stencil a(g, equations_, k);
+  const std::size_t from = g.layer(k), s = g.stride[axis];
+  const double *ex = extra_[0].of(k), *ey = extra_[1].of(k), *ez = extra_[2].of(k),
+               *above = extra_[2].of(k + 1);
+  const double *wall = given.wall_m3_per_s.data() + from,
+               *force = given.force_m4_per_s2.data() + from, *held = hold_m3_per_s_.data() + from,
+               *open = g.open[axis].data() + from;
+  const double *u = now.speed_m_per_s[axis].data() + from,
+               *p = now.pressure_m2_per_s2.data() + from;
+  double *source = equations_.source.of(k), *inverse = equations_.inverse.of(k),
+         *response = response_[axis].data() + from, *next = other_[axis].data() + from;
   const double area = g.face_m2[axis];
   constexpr double keep = 1.0 - relaxation, per_relaxation = 1.0 / relaxation;
 #pragma omp simd
   for (std::size_t c = range.first; c < range.last; ++c) {
-    const double others = (lx[c] + hx[c + sx]) + (ly[c] + hy[c + sy]) + (lz[c] + hz[c + sz]);
+    const double others = a.sum(c);
     const double taken = 0.5 * (wall[c] + wall[c - s]) + (held[c] + held[c - s]);
     const double whole = (others + taken) * per_relaxation;
-    const double carried = (ex[c] - ex[c + sx]) + (ey[c] - ey[c + sy]) + (ez[c] - ez[c + sz]);
-    const double known = area * (p[c - s] - p[c]) + given[c] + carried + keep * whole * u[c];
-    const double near = (lx[c] * u[c - sx] + hx[c + sx] * u[c + sx]) +
-                        (ly[c] * u[c - sy] + hy[c + sy] * u[c + sy]) +
-                        (lz[c] * u[c - sz] + hz[c + sz] * u[c + sz]);
+    const double carried = (ex[c] - ex[c + a.sx]) + (ey[c] - ey[c + a.sy]) + (ez[c] - above[c]);
+    const double known = area * (p[c - s] - p[c]) + force[c] + carried + keep * whole * u[c];
     const double per_whole = open[c] > 0.0 ? 1.0 / whole : 0.0;
     source[c] = known;
     inverse[c] = per_whole;
     response[c] = open[c] > 0.0 ? area / (whole - others) : 0.0;
-    next[c] = open[c] > 0.0 ? (known + near) * per_whole : u[c];
+    next[c] = open[c] > 0.0 ? (known + a.neighbours(u, c)) * per_whole : u[c];
   }
 }
 
 void Momentum::step(const FlowState& now, const WallDrag& walls, FaceValues& next) {
   const Lattice& g = problem_.lattice;
-  prepare(now);
+  const Range layer = g.in_layer();
+  if (leaves_) hold(now);
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    const Given terms{given_forces(axis, now, walls), walls.along_m3_per_s[axis]};
-    pass_faces(axis, 2, now, g.layer(0));
+    const Given given{given_forces(axis, now, walls), walls.along_m3_per_s[axis]};
+    pass_faces(axis, 2, now, 0, layer);
     sweep_layers(
         g, equations_,
         [&](std::size_t k) {
-          const Range layer = g.layer(k);
           for (std::size_t b = 0; b < 2; ++b)
-            pass_faces(axis, b, now, {layer.first, layer.first + g.stride[b]});
-          for (Range piece{layer.first, 0}; piece.first < layer.last; piece.first = piece.last) {
-            piece.last = std::min(layer.last, piece.first + piece_size);
-            for (std::size_t b = 0; b < 3; ++b)
-              pass_faces(axis, b, now, {piece.first + g.stride[b], piece.last + g.stride[b]});
-            first_round(axis, now, terms, piece);
-          }
+            pass_faces(axis, b, now, k, {layer.first, layer.first + g.stride[b]});
+          each_piece(layer, [&](Range piece) {
+            for (std::size_t b = 0; b < 2; ++b)
+              pass_faces(axis, b, now, k, {piece.first + g.stride[b], piece.last + g.stride[b]});
+            pass_faces(axis, 2, now, k + 1, piece);
+            first_round(axis, now, given, k, piece);
+          });
         },
         other_[axis], next[axis]);
   }

@@ -30,20 +30,21 @@ class Momentum {
   [[nodiscard]] const FaceValues& response() const { return response_; }
 
  private:
-  void prepare(const FlowState& now);
+  /// What is known of one axis before its sweeps.
+  struct Given {
+    const Values& force_m4_per_s2;
+    const Values& wall_m3_per_s;
+  };
   void hold(const FlowState& now);
   const Values& given_forces(std::size_t axis, const FlowState& now, const WallDrag& walls);
-  void pass_faces(std::size_t axis, std::size_t across, const FlowState& now, Range range);
-  struct Given {
-    const Values& force;
-    const Values& wall;
-  };
-  void first_round(std::size_t axis, const FlowState& now, const Given& terms, Range range);
+  void pass_faces(std::size_t axis, std::size_t across, const FlowState& now, std::size_t k,
+                  Range range);
+  void first_round(std::size_t axis, const FlowState& now, const Given& given, std::size_t k,
+                   Range range);
 
   const FlowCase& problem_;
   bool leaves_ = false;
-  FaceValues diffusion_;  ///< half of a face's conductance
-  FaceValues extra_;      ///< QUICK's correction of what is carried through the lower sides
+  std::array<Layers, 3> extra_;  ///< QUICK's correction of what is carried through the lower sides
   Equations equations_;
   Values hold_m3_per_s_;  ///< half of what leaves and air that leaks in at rest take in a cell
   Values given_m4_per_s2_;

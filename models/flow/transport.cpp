@@ -27,12 +27,11 @@ double largest(const Lattice& g, const Values& a) {
 Transport::Transport(const FlowCase& problem)
     : problem_(problem),
       equations_(problem.lattice),
-      flow_(problem.lattice.face_zeros()),
-      centre_(problem.lattice.zeros()),
       inflow_(problem.lattice.zeros()),
       outflow_(problem.lattice.zeros()),
       spare_(problem.lattice.zeros()),
-      extra_(problem.lattice.zeros()) {
+      extra_(problem.lattice.zeros()),
+      whole_(problem.lattice.zeros()) {
   const Lattice& g = problem.lattice;
   for (std::size_t c = g.first; c < g.last; ++c) {
     const double leak = problem.leak_in_m3_per_s[c];
@@ -55,51 +54,49 @@ void Transport::pass_boundary() {
   for (const std::size_t c : passing_) reset(c);
   passing_.clear();
   for (const auto& [axis, face, cell] : edges_)
-    if (flow_[axis][face] != 0.0 && (passing_.empty() || passing_.back() != cell))
+    if (state_->speed_m_per_s[axis][face] != 0.0 && (passing_.empty() || passing_.back() != cell))
       passing_.push_back(cell);
   for (const std::size_t c : passing_)
     for (std::size_t b = 0; b < 3; ++b) {
       const std::size_t t = g.stride[b];
-      const double below = (1.0 - g.open[b][c]) * flow_[b][c];
-      const double above = (1.0 - g.open[b][c + t]) * flow_[b][c + t];
+      const double* flow = state_->speed_m_per_s[b].data();
+      const double below = (1.0 - g.open[b][c]) * g.face_m2[b] * flow[c];
+      const double above = (1.0 - g.open[b][c + t]) * g.face_m2[b] * flow[c + t];
       inflow_[c] += std::max(below, 0.0) + std::max(-above, 0.0);
       outflow_[c] += std::max(-below, 0.0) + std::max(above, 0.0);
     }
 }
 
-MISTWRIGHT_WIDE
 void Transport::set(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
-  const Lattice& g = problem_.lattice;
-  for (std::size_t b = 0; b < 3; ++b) {
-    const std::size_t first = g.first, last = g.last + g.stride[b];
-    const double* v = state.speed_m_per_s[b].data();
-    double* flow = flow_[b].data();
-    const double area = g.face_m2[b];
-#pragma omp simd
-    for (std::size_t c = first; c < last; ++c) flow[c] = area * v[c];
-  }
+  state_ = &state;
   pass_boundary();
-  spread(state, molecular_m2_per_s, prandtl_number);
+  spread(molecular_m2_per_s, prandtl_number);
 }
 
+void Transport::spread(double molecular_m2_per_s, double prandtl_number) {
+  molecular_m2_per_s_ = molecular_m2_per_s;
+  prandtl_number_ = prandtl_number;
+}
+
+/// Coefficients of the faces below the cells of a layer along an axis.
 MISTWRIGHT_WIDE
-void Transport::spread(const FlowState& state, double molecular_m2_per_s, double prandtl_number) {
+void Transport::pass_faces(std::size_t axis, std::size_t k, Range range,
+                           Equations& equations) const {
   const Lattice& g = problem_.lattice;
-  const double* nu = state.viscosity_m2_per_s.data();
-  const double laminar = problem_.viscosity_m2_per_s;
-  for (std::size_t b = 0; b < 3; ++b) {
-    const std::size_t t = g.stride[b], first = g.first, last = g.last + t;
-    const double per_m = g.face_m2[b] / g.step_m[b];
-    const double *flow = flow_[b].data(), *open = g.open[b].data();
-    double *below = equations_.of_below[b].data(), *above = equations_.of_above[b].data();
+  const std::size_t from = g.layer(k), t = g.stride[axis];
+  const double *v = state_->speed_m_per_s[axis].data() + from,
+               *nu = state_->viscosity_m2_per_s.data() + from, *open = g.open[axis].data() + from;
+  double *below = equations.of_below[axis].of(k), *above = equations.of_above[axis].of(k);
+  const double area = g.face_m2[axis], per_m = area / g.step_m[axis];
+  const double laminar = problem_.viscosity_m2_per_s, molecular = molecular_m2_per_s_,
+               per_prandtl = 1.0 / prandtl_number_;
 #pragma omp simd
-    for (std::size_t c = first; c < last; ++c) {
-      const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
-      const double both =
-          per_m * (molecular_m2_per_s + (eddy > 0.0 ? eddy : 0.0) * (1.0 / prandtl_number));
-      below[c] = open[c] * ((flow[c] > 0.0 ? flow[c] : 0.0) + both);
-      above[c] = open[c] * ((flow[c] < 0.0 ? -flow[c] : 0.0) + both);
-    }
+  for (std::size_t c = range.first; c < range.last; ++c) {
+    const double eddy = 0.5 * (nu[c] + nu[c - t]) - laminar;
+    const double both = per_m * (molecular + (eddy > 0.0 ? eddy : 0.0) * per_prandtl);
+    const double flow = area * v[c];
+    below[c] = open[c] * ((flow > 0.0 ? flow : 0.0) + both);
+    above[c] = open[c] * ((flow < 0.0 ? -flow : 0.0) + both);
   }
 }
 
@@ -111,7 +108,11 @@ void Transport::sharpen(const Values& value, double sharpness_fraction, Values& 
   double *extra = extra_.data(), *to = source.data();
   for (std::size_t b = 0; b < 3; ++b) {
     const std::size_t t = g.stride[b], first = g.first, last = g.last;
-    const double *flow = flow_[b].data(), *open = g.open[b].data();
+    const double *v = state_->speed_m_per_s[b].data(), *open = g.open[b].data();
+    double* flow = spare_.data();
+    const double area = g.face_m2[b];
+#pragma omp simd
+    for (std::size_t c = first; c < last + t; ++c) flow[c] = area * v[c];
 #pragma omp simd
     for (std::size_t c = first; c < last + t; ++c)
       extra[c] = sharpness_fraction * open[c] *
@@ -123,39 +124,45 @@ void Transport::sharpen(const Values& value, double sharpness_fraction, Values& 
 }
 
 MISTWRIGHT_WIDE
-void Transport::first_round(const Sources& given, double relaxation_factor, Range range,
-                            const Values& value) {
-  const auto [sx, sy, sz] = problem_.lattice.stride;
-  const double *lx = equations_.of_below[0].data(), *hx = equations_.of_above[0].data(),
-               *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
-               *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
-  const double *air = problem_.lattice.air.data(), *inflow = inflow_.data(), *x = value.data(),
-               *made = given.source.data(), *loss = given.loss_m3_per_s.data();
-  double *source = equations_.source.data(), *inverse = equations_.inverse.data(),
-         *next = spare_.data();
+void Transport::first_round(const Sources& given, double relaxation_factor, std::size_t k,
+                            Range range, const Values& value) {
+  const Lattice& g = problem_.lattice;
+  const Stencil a(g, equations_, k);
+  const std::size_t from = g.layer(k);
+  const double *air = g.air.data() + from, *inflow = inflow_.data() + from,
+               *x = value.data() + from, *made = given.source.data() + from,
+               *loss = given.loss_m3_per_s.data() + from;
+  double *source = equations_.source.of(k), *inverse = equations_.inverse.of(k),
+         *next = spare_.data() + from;
   const double keep = 1.0 - relaxation_factor, per_relaxation = 1.0 / relaxation_factor;
 #pragma omp simd
   for (std::size_t c = range.first; c < range.last; ++c) {
-    const double taken =
-        inflow[c] + ((lx[c] + hx[c + sx]) + (ly[c] + hy[c + sy]) + (lz[c] + hz[c + sz]));
-    const double whole = (taken + loss[c]) * per_relaxation;
+    const double whole = ((inflow[c] + a.sum(c)) + loss[c]) * per_relaxation;
     const double known = made[c] + keep * whole * x[c];
-    const double near = (lx[c] * x[c - sx] + hx[c + sx] * x[c + sx]) +
-                        (ly[c] * x[c - sy] + hy[c + sy] * x[c + sy]) +
-                        (lz[c] * x[c - sz] + hz[c + sz] * x[c + sz]);
     const double per_whole = whole > 0.0 ? air[c] / whole : 0.0;
     source[c] = known;
     inverse[c] = per_whole;
-    next[c] = (known + near) * per_whole;
+    next[c] = (known + a.neighbours(x, c)) * per_whole;
   }
 }
 
 void Transport::sweep(const Sources& given, double relaxation_factor, Values& value) {
   const Lattice& g = problem_.lattice;
+  const Range layer = g.in_layer();
+  pass_faces(2, 0, layer, equations_);
   sweep_layers(
       g, equations_,
-      [&](std::size_t k) { first_round(given, relaxation_factor, g.layer(k), value); }, spare_,
-      value);
+      [&](std::size_t k) {
+        for (std::size_t b = 0; b < 2; ++b)
+          pass_faces(b, k, {layer.first, layer.first + g.stride[b]}, equations_);
+        each_piece(layer, [&](Range piece) {
+          for (std::size_t b = 0; b < 2; ++b)
+            pass_faces(b, k, {piece.first + g.stride[b], piece.last + g.stride[b]}, equations_);
+          pass_faces(2, k + 1, piece, equations_);
+          first_round(given, relaxation_factor, k, piece, value);
+        });
+      },
+      spare_, value);
 }
 
 void Transport::level(const Sources& given, Values& value) {
@@ -170,44 +177,48 @@ void Transport::level(const Sources& given, Values& value) {
   for (std::size_t c = g.first; c < g.last; ++c) value[c] += g.air[c] * missing / per_unit;
 }
 
-/// Each cell's own coefficient but for its loss, and the inverse of both together.
-void Transport::sum_up(const Values& loss) {
+/// The equations of all layers at once. Leaves each cell's whole coefficient in `whole_`.
+Equations Transport::all_equations(const Values& loss) {
   const Lattice& g = problem_.lattice;
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    double sum = inflow_[c];
-    for (std::size_t b = 0; b < 3; ++b)
-      sum += equations_.of_below[b][c] + equations_.of_above[b][c + g.stride[b]];
-    centre_[c] = sum;
-    const double whole = sum + loss[c];
-    equations_.inverse[c] = g.air[c] > 0.0 && whole > 0.0 ? 1.0 / whole : 0.0;
+  const Range layer = g.in_layer();
+  Equations all(g, g.cells[2] + 1);
+  pass_faces(2, 0, layer, all);
+  for (std::size_t k = 0; k < g.cells[2]; ++k) {
+    for (std::size_t b = 0; b < 2; ++b)
+      pass_faces(b, k, {layer.first, layer.last + g.stride[b]}, all);
+    pass_faces(2, k + 1, layer, all);
+    const Stencil a(g, all, k);
+    for (std::size_t c = layer.first; c < layer.last; ++c) {
+      const std::size_t cell = g.layer(k) + c;
+      whole_[cell] = inflow_[cell] + a.sum(c) + loss[cell];
+    }
   }
+  return all;
 }
 
 MISTWRIGHT_WIDE
-void Transport::multiply(const Values& loss, const Values& x, Values& y) const {
-  const auto [sx, sy, sz] = problem_.lattice.stride;
-  const std::size_t first = problem_.lattice.first, last = problem_.lattice.last;
-  const double *lx = equations_.of_below[0].data(), *hx = equations_.of_above[0].data(),
-               *ly = equations_.of_below[1].data(), *hy = equations_.of_above[1].data(),
-               *lz = equations_.of_below[2].data(), *hz = equations_.of_above[2].data();
-  const double *centre = centre_.data(), *lost = loss.data(), *from = x.data();
-  double* to = y.data();
+void Transport::multiply(const Equations& equations, const Values& x, Values& y) const {
+  const Lattice& g = problem_.lattice;
+  const Range layer = g.in_layer();
+  for (std::size_t k = 0; k < g.cells[2]; ++k) {
+    const Stencil a(g, equations, k);
+    const std::size_t start = g.layer(k);
+    const double *whole = whole_.data() + start, *from = x.data() + start;
+    double* to = y.data() + start;
 #pragma omp simd
-  for (std::size_t c = first; c < last; ++c)
-    to[c] = (centre[c] + lost[c]) * from[c] - ((lx[c] * from[c - sx] + hx[c + sx] * from[c + sx]) +
-                                               (ly[c] * from[c - sy] + hy[c + sy] * from[c + sy]) +
-                                               (lz[c] * from[c - sz] + hz[c + sz] * from[c + sz]));
+    for (std::size_t c = layer.first; c < layer.last; ++c)
+      to[c] = whole[c] * from[c] - a.neighbours(from, c);
+  }
 }
 
 bool Transport::solve(const Sources& given, double tolerance_fraction, Values& value) {
   const Lattice& g = problem_.lattice;
   constexpr int iteration_cap = 2000;
-  const Values& loss = given.loss_m3_per_s;
+  const Equations equations = all_equations(given.loss_m3_per_s);
   Values r = g.zeros(), v = g.zeros(), p = g.zeros(), s = g.zeros(), t = g.zeros(),
          p_hat = g.zeros(), s_hat = g.zeros();
-  sum_up(loss);
-  multiply(loss, value, v);
-  const Values& inverse = equations_.inverse;
+  multiply(equations, value, v);
+  Values inverse = g.zeros();
   for (std::size_t c = g.first; c < g.last; ++c) r[c] = g.air[c] * (given.source[c] - v[c]);
   const double goal = tolerance_fraction * largest(g, given.source);
   const Values shadow = r;
@@ -223,13 +234,13 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
       p[c] = r[c] + beta * (p[c] - omega * v[c]);
       p_hat[c] = inverse[c] * p[c];
     }
-    multiply(loss, p_hat, v);
+    multiply(equations, p_hat, v);
     alpha = rho / dot(g, shadow, v);
     for (std::size_t c = g.first; c < g.last; ++c) {
       s[c] = r[c] - alpha * v[c];
       s_hat[c] = inverse[c] * s[c];
     }
-    multiply(loss, s_hat, t);
+    multiply(equations, s_hat, t);
     const double tt = dot(g, t, t);
     omega = tt > 0.0 ? dot(g, t, s) / tt : 0.0;
     for (std::size_t c = g.first; c < g.last; ++c) {

@@ -18,11 +18,12 @@ class Transport {
  public:
   explicit Transport(const FlowCase& problem);
 
-  /// Takes up the flow and the diffusivity, viscosity over a Prandtl number.
+  /// Takes up a flow, which must stay until it is swept or solved, and the diffusivity, viscosity
+  /// over a Prandtl number.
   /// @param molecular_m2_per_s  added to the eddy part over `prandtl_number`
   void set(const FlowState& state, double molecular_m2_per_s, double prandtl_number);
   /// The same flow, another diffusivity.
-  void spread(const FlowState& state, double molecular_m2_per_s, double prandtl_number);
+  void spread(double molecular_m2_per_s, double prandtl_number);
 
   /// Source and loss of each cell besides: source - loss * value. Size of the lattice.
   struct Sources {
@@ -43,20 +44,22 @@ class Transport {
 
  private:
   void pass_boundary();
-  void sum_up(const Values& loss);
-  void first_round(const Sources& given, double relaxation_factor, Range range,
+  void pass_faces(std::size_t axis, std::size_t k, Range range, Equations& equations) const;
+  void first_round(const Sources& given, double relaxation_factor, std::size_t k, Range range,
                    const Values& value);
-  void multiply(const Values& loss, const Values& x, Values& y) const;
+  [[nodiscard]] Equations all_equations(const Values& loss);
+  void multiply(const Equations& equations, const Values& x, Values& y) const;
 
   const FlowCase& problem_;
+  const FlowState* state_ = nullptr;
+  double molecular_m2_per_s_ = 0.0, prandtl_number_ = 1.0;
   Equations equations_;
-  FaceValues flow_;
   struct Edge {
     std::size_t axis, face, cell;  ///< a face that is not open and its cell of air
   };
   std::vector<Edge> edges_;
   std::vector<std::size_t> passing_;  ///< cells with flow through such faces
-  Values centre_, inflow_, outflow_, spare_, extra_;
+  Values inflow_, outflow_, spare_, extra_, whole_;
 };
 
 }  // namespace mistwright::flow
