@@ -9,12 +9,11 @@
 namespace mistwright::flow {
 namespace {
 
-/// Chebyshev's interval: eigenvalues of the Jacobi matrix lie in (0, 2]; the upper three quarters
-/// are what the coarser grid cannot see.
-constexpr double interval_middle = 1.25, interval_half = 0.75;
-/// The first step from zero, before the coarser grid is asked, needs no residual.
-constexpr float first_gain = static_cast<float>(1.0 / interval_middle);
-constexpr std::size_t after_degree = 2, coarsest_degree = 24;
+/// Chebyshev's interval: eigenvalues of the Jacobi matrix lie in (0, 2]; the coarser grid sees what
+/// lies below. Below 0.25 some cases ran away.
+constexpr double interval_middle = 1.2, interval_half = 0.8;
+/// Steps on the finest level, on coarser ones, which cost little, and on the coarsest.
+constexpr std::size_t finest_degree = 3, coarser_degree = 4, coarsest_degree = 24;
 /// Levels are added until no more cells than this are left along the longest axis.
 constexpr std::size_t fewest_cells = 3;
 
@@ -89,11 +88,11 @@ Multigrid::Multigrid(const Lattice& lattice) {
   } while (longest(levels_.back()) > fewest_cells);
 }
 
-std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t degree) {
+std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t count) {
   constexpr double sigma = interval_middle / interval_half;
-  std::vector<Step> steps{{0.0F, first_gain}};
+  std::vector<Step> steps{{0.0F, static_cast<float>(1.0 / interval_middle)}};
   double rho = 1.0 / sigma;
-  while (steps.size() < degree) {
+  while (steps.size() < count) {
     const double rho_new = 1.0 / (2.0 * sigma - rho);
     steps.push_back(
         {static_cast<float>(rho_new * rho), static_cast<float>(2.0 * rho_new / interval_half)});
@@ -189,57 +188,35 @@ void Multigrid::smooth(const Level& level, const float* rhs, Step step, Range ra
         x[c] + (keep * (x[c] - to[c]) + gain * (inverse[c] * (rhs[c] + a.neighbours(x, c)) - x[c]));
 }
 
-/// The smoother's first step from zero.
+/// Sums right sides over the finer cells of each coarse one, seen the same from either side.
 MISTWRIGHT_WIDE
-void Multigrid::begin(const Level& level, const float* rhs, Range range, Singles& x) {
-  const float* inverse = level.inverse_diagonal.data();
-  float* to = x.data();
+void Multigrid::add_right_sides(const Level& fine, const float* rhs, Level& coarse) {
+  const auto per = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
+  // An axis that is not halved counts its cells twice.
+  const std::size_t next_y = fine.halved[1] ? fine.stride[1] : 0;
+  const std::size_t next_z = fine.halved[2] ? fine.stride[2] : 0;
+  const float once = (fine.halved[1] ? 1.0F : 0.5F) * (fine.halved[2] ? 1.0F : 0.5F);
+  const std::size_t count = coarse.cells[0];
+  for (std::size_t k = 0; k < coarse.cells[2]; ++k)
+    for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
+      const float* from = rhs + fine.at(0, per(1) * j, per(2) * k);
+      float* to = coarse.rhs.data() + coarse.at(0, j, k);
+      const auto four = [=](std::size_t c) {
+        return once *
+               ((from[c] + from[c + next_y]) + (from[c + next_z] + from[c + next_y + next_z]));
+      };
+      if (fine.halved[0]) {
 #pragma omp simd
-  for (std::size_t c = range.first; c < range.last; ++c) to[c] = first_gain * (inverse[c] * rhs[c]);
+        for (std::size_t i = 0; i < count; ++i) to[i] = four(2 * i) + four(2 * i + 1);
+      } else {
+        for (std::size_t i = 0; i < count; ++i) to[i] = four(i);
+      }
+    }
 }
 
-/// Sums what the first step leaves of a coarse layer's right side.
+/// The coarser level's correction on one fine layer.
 MISTWRIGHT_WIDE
-void Multigrid::restrict_layer(Level& fine, const float* rhs, std::size_t k, Level& coarse) {
-  const Stencil a(fine.coupling, fine.stride);
-  const std::size_t sy = a.sy, sz = a.sz, count = fine.cells[0], coarse_count = coarse.cells[0];
-  const float* x = fine.x.data();
-  float* row = fine.row.data();
-  // The first step solves its share of each equation but for the neighbours' changes.
-  const auto left = [=](std::size_t c) {
-    return (1.0F - first_gain) * rhs[c] + a.neighbours(x, c);
-  };
-  const std::size_t fine_k = fine.halved[2] ? 2 * k : k;
-  const bool two_z = fine.halved[2] && fine_k + 1 < fine.cells[2];
-  for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
-    const std::size_t fine_j = fine.halved[1] ? 2 * j : j;
-    const bool two_y = fine.halved[1] && fine_j + 1 < fine.cells[1];
-    const std::size_t from = fine.at(0, fine_j, fine_k);
-    if (two_y && two_z) {
-#pragma omp simd
-      for (std::size_t i = 0; i < count; ++i)
-        row[i] = (left(from + i) + left(from + i + sy)) +
-                 (left(from + i + sz) + left(from + i + sy + sz));
-    } else if (two_y || two_z) {
-      const std::size_t next = two_y ? sy : sz;
-#pragma omp simd
-      for (std::size_t i = 0; i < count; ++i) row[i] = left(from + i) + left(from + i + next);
-    } else {
-      for (std::size_t i = 0; i < count; ++i) row[i] = left(from + i);
-    }
-    float* to = coarse.rhs.data() + coarse.at(0, j, k);
-    if (fine.halved[0]) {
-#pragma omp simd
-      for (std::size_t i = 0; i < coarse_count; ++i) to[i] = row[2 * i] + row[2 * i + 1];
-    } else {
-      std::copy(row, row + count, to);
-    }
-  }
-}
-
-/// The first step again and the coarser level's correction, on one fine layer.
-MISTWRIGHT_WIDE
-void Multigrid::prolong_layer(Level& coarse, Level& fine, const float* rhs, std::size_t k) {
+void Multigrid::prolong_layer(Level& coarse, Level& fine, std::size_t k) {
   const float *x = coarse.x.data(), *inverse = fine.inverse_diagonal.data();
   const float* lean_x = coarse.lean[0].data();
   float *middle = coarse.row.data(), *line = fine.line.data(), *to = fine.x.data();
@@ -278,34 +255,25 @@ void Multigrid::prolong_layer(Level& coarse, Level& fine, const float* rhs, std:
 #pragma omp simd
     for (std::size_t i = 0; i < count; ++i) {
       const std::size_t c = start + i;
-      to[c] = first_gain * (inverse[c] * rhs[c]) + (inverse[c] > 0.0F ? line[i] : 0.0F);
+      to[c] = inverse[c] > 0.0F ? line[i] : 0.0F;
     }
   }
 }
 
-/// The first step, and what it leaves to the coarser level.
-void Multigrid::descend(Level& fine, const float* rhs, Level& coarse) {
-  std::size_t begun = 0;
-  for (std::size_t k = 0; k < coarse.cells[2]; ++k) {
-    const std::size_t wanted = std::min(fine.cells[2], fine.halved[2] ? 2 * k + 3 : k + 2);
-    for (; begun < wanted; ++begun) begin(fine, rhs, fine.layer(begun), fine.x);
-    restrict_layer(fine, rhs, k, coarse);
-  }
-}
-
 /// Takes up the coarser level's correction and smooths, each step one layer behind the last.
-void Multigrid::ascend(Level& coarse, Level& fine, const float* rhs) {
-  static const std::vector<Step> steps = chebyshev(after_degree);
-  for (std::size_t n = 0; n < fine.cells[2] + after_degree; ++n) {
-    if (n < fine.cells[2]) prolong_layer(coarse, fine, rhs, n);
-    for (std::size_t s = 0; s < after_degree; ++s) {
+void Multigrid::ascend(Level& coarse, Level& fine, const float* rhs,
+                       const std::vector<Step>& steps) {
+  const std::size_t degree = steps.size();
+  for (std::size_t n = 0; n < fine.cells[2] + degree; ++n) {
+    if (n < fine.cells[2]) prolong_layer(coarse, fine, n);
+    for (std::size_t s = 0; s < degree; ++s) {
       if (n < s + 1 || n - s - 1 >= fine.cells[2]) continue;
       const bool even = s % 2 == 0;
       smooth(fine, rhs, steps[s], fine.layer(n - s - 1), even ? fine.x : fine.other,
              even ? fine.other : fine.x);
     }
   }
-  if (after_degree % 2 == 1) std::swap(fine.x, fine.other);
+  if (degree % 2 == 1) std::swap(fine.x, fine.other);
 }
 
 void Multigrid::settle(Level& coarsest) {
@@ -321,11 +289,14 @@ void Multigrid::settle(Level& coarsest) {
 
 const Singles& Multigrid::cycle(const Singles& rhs) {
   EXPECT(rhs.size() == levels_.front().size);
+  static const std::vector<Step> finest = chebyshev(finest_degree),
+                                 coarser = chebyshev(coarser_degree);
   const auto right = [&](std::size_t l) { return l == 0 ? rhs.data() : levels_[l].rhs.data(); };
   const std::size_t last = levels_.size() - 1;
-  for (std::size_t l = 0; l < last; ++l) descend(levels_[l], right(l), levels_[l + 1]);
+  for (std::size_t l = 0; l < last; ++l) add_right_sides(levels_[l], right(l), levels_[l + 1]);
   settle(levels_[last]);
-  for (std::size_t l = last; l-- > 0;) ascend(levels_[l + 1], levels_[l], right(l));
+  for (std::size_t l = last; l-- > 0;)
+    ascend(levels_[l + 1], levels_[l], right(l), l == 0 ? finest : coarser);
   return levels_.front().x;
 }
 

@@ -5,8 +5,8 @@
 // divided by the longer way, residuals summed, corrections interpolated linearly towards coupled
 // neighbours. Smoother: Chebyshev polynomials of the Jacobi matrix (Adams et al. 2003), whose
 // operations are the same seen from either end of the house. One fixed order of operations.
-// A cycle gives a correction from nothing, in single precision: who wants more digits asks again
-// for what is left, measured in double precision.
+// A cycle gives a correction from nothing, in single precision, and smooths on the way up only: who
+// wants more digits asks again for what is left, measured in double precision.
 #include <array>
 #include <cstddef>
 #include <vector>
@@ -58,13 +58,11 @@ class Multigrid {
   static void finish(Level& level);
   static void smooth(const Level& level, const float* rhs, Step step, Range range,
                      const Singles& now, Singles& before);
-  static void begin(const Level& level, const float* rhs, Range range, Singles& x);
-  static void restrict_layer(Level& fine, const float* rhs, std::size_t k, Level& coarse);
-  static void prolong_layer(Level& coarse, Level& fine, const float* rhs, std::size_t k);
-  static void descend(Level& fine, const float* rhs, Level& coarse);
-  static void ascend(Level& coarse, Level& fine, const float* rhs);
+  static void add_right_sides(const Level& fine, const float* rhs, Level& coarse);
+  static void prolong_layer(Level& coarse, Level& fine, std::size_t k);
+  static void ascend(Level& coarse, Level& fine, const float* rhs, const std::vector<Step>& steps);
   static void settle(Level& coarsest);
-  static std::vector<Step> chebyshev(std::size_t degree);
+  static std::vector<Step> chebyshev(std::size_t count);
 
   std::vector<Level> levels_;
 };
