@@ -1,9 +1,11 @@
 #include "models/flow/k_epsilon.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 
+#include "models/flow/wide.h"
 #include "models/units.h"
 
 namespace mistwright::flow {
@@ -18,7 +20,6 @@ constexpr double viscous_layer = 11.06;
 constexpr double most_production = 10.0;
 constexpr double least_k_m2_per_s2 = 1e-8, least_dissipation_m2_per_s3 = 1e-10;
 constexpr double relaxation = 0.8;
-constexpr int rounds = 4;
 
 const double root4_of_eddy = std::pow(eddy_coefficient, 0.25);
 
@@ -36,14 +37,13 @@ double eddy_timescale_s(double k_m2_per_s2, double dissipation_m2_per_s3) {
 KEpsilon::KEpsilon(const FlowCase& problem)
     : problem_(problem),
       carried_(problem),
-      walls_{problem.lattice.face_zeros()},
+      walls_{problem.lattice.face_zeros(), problem.lattice.zeros()},
       sides_(problem.lattice.face_zeros()),
-      shear_1_per_s2_(problem.lattice.zeros()),
-      production_(problem.lattice.zeros()),
-      dissipated_(problem.lattice.zeros()),
-      source_(problem.lattice.zeros()),
-      loss_(problem.lattice.zeros()),
-      centre_speed_{problem.lattice.zeros(), problem.lattice.zeros(), problem.lattice.zeros()} {
+      centre_speed_m_per_s_(problem.lattice.face_zeros()),
+      k_made_(problem.lattice.zeros()),
+      k_loss_(problem.lattice.zeros()),
+      dissipation_made_(problem.lattice.zeros()),
+      dissipation_loss_(problem.lattice.zeros()) {
   const Lattice& g = problem.lattice;
   for (std::size_t c = g.first; c < g.last; ++c) {
     if (g.air[c] == 0.0) continue;
@@ -55,6 +55,14 @@ KEpsilon::KEpsilon(const FlowCase& problem)
     }
     if (beside > 0.0) wall_cells_.push_back(c);
   }
+  for (const std::size_t c : wall_cells_) {
+    double nearest_m = std::numeric_limits<double>::max();
+    for (std::size_t b = 0; b < 3; ++b)
+      if (sides_[b][c] > 0.0) nearest_m = std::min(nearest_m, 0.5 * g.step_m[b]);
+    nearest_m_.push_back(nearest_m);
+  }
+  slope_.assign(wall_cells_.size(), viscous_layer);
+  friction_m_per_s_.assign(wall_cells_.size(), 0.0);
 }
 
 void KEpsilon::start(FlowState& state) const {
@@ -83,145 +91,171 @@ void KEpsilon::start(FlowState& state) const {
   }
 }
 
-/// Twice the squared strain rate at cell centres, from speeds at centres beside it.
-void KEpsilon::measure_shear(const FlowState& state) {
+MISTWRIGHT_WIDE
+void KEpsilon::centre_speeds(const FlowState& state) {
   const Lattice& g = problem_.lattice;
+  const std::size_t first = g.first, last = g.last;
   for (std::size_t a = 0; a < 3; ++a) {
     const double* v = state.speed_m_per_s[a].data();
+    double* centre = centre_speed_m_per_s_[a].data();
     const std::size_t s = g.stride[a];
-    for (std::size_t c = g.first; c < g.last; ++c) centre_speed_[a][c] = 0.5 * (v[c] + v[c + s]);
-  }
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    double sum = 0.0;
-    for (std::size_t a = 0; a < 3; ++a) {
-      const double along =
-          (state.speed_m_per_s[a][c + g.stride[a]] - state.speed_m_per_s[a][c]) / g.step_m[a];
-      sum += 2.0 * along * along;
-    }
-    const auto slope = [&](std::size_t of, std::size_t b) {
-      // Beside a wall the logarithmic law takes this part over.
-      if (sides_[b][c] > 0.0 || (b == 1 && problem_.slice)) return 0.0;
-      const std::size_t t = g.stride[b];
-      return (centre_speed_[of][c + t] - centre_speed_[of][c - t]) / (2.0 * g.step_m[b]);
-    };
-    const double xy = slope(0, 1) + slope(1, 0), xz = slope(0, 2) + slope(2, 0),
-                 yz = slope(1, 2) + slope(2, 1);
-    shear_1_per_s2_[c] = sum + ((xy * xy + xz * xz) + yz * yz);
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) centre[c] = 0.5 * (v[c] + v[c + s]);
   }
 }
 
+/// What shear makes of both quantities and how fast they are eaten, away from walls. Shear is
+/// twice the squared strain rate at cell centres, from speeds at centres beside it.
+MISTWRIGHT_WIDE
+void KEpsilon::make_and_eat(const FlowState& state) {
+  const Lattice& g = problem_.lattice;
+  const auto [sx, sy, sz] = g.stride;
+  const std::size_t first = g.first, last = g.last;
+  const double *u = state.speed_m_per_s[0].data(), *v = state.speed_m_per_s[1].data(),
+               *w = state.speed_m_per_s[2].data();
+  const double *uc = centre_speed_m_per_s_[0].data(), *vc = centre_speed_m_per_s_[1].data(),
+               *wc = centre_speed_m_per_s_[2].data();
+  const double *by_x = sides_[0].data(), *by_y = sides_[1].data(), *by_z = sides_[2].data();
+  const double *viscosity = state.viscosity_m2_per_s.data(), *k = state.k_m2_per_s2.data(),
+               *eps = state.dissipation_m2_per_s3.data();
+  double *k_made = k_made_.data(), *k_loss = k_loss_.data(), *eps_made = dissipation_made_.data(),
+         *eps_loss = dissipation_loss_.data();
+  const double laminar = problem_.viscosity_m2_per_s, cell_m3 = g.cell_m3;
+  const double per_x = 1.0 / g.step_m[0], per_y = 1.0 / g.step_m[1], per_z = 1.0 / g.step_m[2];
+  const double half_x = 0.5 * per_x, half_y = problem_.slice ? 0.0 : 0.5 * per_y,
+               half_z = 0.5 * per_z;
+#pragma omp simd
+  for (std::size_t c = first; c < last; ++c) {
+    const double xx = (u[c + sx] - u[c]) * per_x, yy = (v[c + sy] - v[c]) * per_y,
+                 zz = (w[c + sz] - w[c]) * per_z;
+    // Beside a wall the logarithmic law takes this part over.
+    const double to_x = by_x[c] > 0.0 ? 0.0 : half_x, to_y = by_y[c] > 0.0 ? 0.0 : half_y,
+                 to_z = by_z[c] > 0.0 ? 0.0 : half_z;
+    const double xy = (uc[c + sy] - uc[c - sy]) * to_y + (vc[c + sx] - vc[c - sx]) * to_x;
+    const double xz = (uc[c + sz] - uc[c - sz]) * to_z + (wc[c + sx] - wc[c - sx]) * to_x;
+    const double yz = (vc[c + sz] - vc[c - sz]) * to_z + (wc[c + sy] - wc[c - sy]) * to_y;
+    const double shear_1_per_s2 =
+        2.0 * (xx * xx + yy * yy + zz * zz) + ((xy * xy + xz * xz) + yz * yz);
+    const double eddy = viscosity[c] - laminar;
+    const double wanted = (eddy > 0.0 ? eddy : 0.0) * shear_1_per_s2;
+    const double most = most_production * eps[c];
+    const double made_m5_per_s3 = cell_m3 * (wanted < most ? wanted : most);
+    const double rate = eps[c] / (k[c] > least_k_m2_per_s2 ? k[c] : least_k_m2_per_s2);
+    k_made[c] = made_m5_per_s3;
+    k_loss[c] = cell_m3 * rate;
+    eps_made[c] = makes * made_m5_per_s3 * rate;
+    eps_loss[c] = cell_m3 * eats * rate;
+  }
+}
+
+/// Drag of walls by the logarithmic law, or by viscosity where they are near.
 void KEpsilon::near_walls(const FlowState& state) {
   const Lattice& g = problem_.lattice;
-  for (Values& conductance : walls_.conductance_m3_per_s)
-    std::fill(conductance.begin(), conductance.end(), 0.0);
   const double nu = problem_.viscosity_m2_per_s;
-  for (const std::size_t c : wall_cells_)
+  for (std::size_t w = 0; w < wall_cells_.size(); ++w) {
+    const std::size_t c = wall_cells_[w];
+    const double friction =
+        problem_.turbulent ? root4_of_eddy * std::sqrt(state.k_m2_per_s2[c]) : 0.0;
+    friction_m_per_s_[w] = friction;
+    std::array<double, 3> across{};
     for (std::size_t b = 0; b < 3; ++b) {
       if (sides_[b][c] == 0.0) continue;
       const double away_m = 0.5 * g.step_m[b];
-      double pull_m_per_s = nu / away_m;
-      if (problem_.turbulent) {
-        const double friction = root4_of_eddy * std::sqrt(state.k_m2_per_s2[c]);
-        const double units = friction * away_m / nu;
-        if (units > viscous_layer)
-          pull_m_per_s = karman * friction / std::log(wall_roughness * units);
+      const double units = friction * away_m / nu;
+      double pull_m_per_s = nu / away_m, slope = viscous_layer;
+      if (units > viscous_layer) {
+        slope = std::log(wall_roughness * units) / karman;
+        pull_m_per_s = friction / slope;
       }
-      walls_.conductance_m3_per_s[b][c] = sides_[b][c] * g.face_m2[b] * pull_m_per_s;
+      if (away_m == nearest_m_[w]) slope_[w] = slope;
+      across[b] = sides_[b][c] * g.face_m2[b] * pull_m_per_s;
     }
+    for (std::size_t a = 0; a < 3; ++a)
+      walls_.along_m3_per_s[a][c] = across[(a + 1) % 3] + across[(a + 2) % 3];
+    walls_.flat_m3_per_s[c] = across[2];
+  }
 }
 
-void KEpsilon::refresh(FlowState& state) {
+/// What the wall's drag makes of k beside it, and how fast the logarithmic law lets it be eaten.
+void KEpsilon::by_walls(const FlowState& state) {
   const Lattice& g = problem_.lattice;
-  near_walls(state);
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    double eddy = 0.0;
-    if (problem_.turbulent && g.air[c] > 0.0) {
-      const double k = state.k_m2_per_s2[c];
-      eddy = eddy_coefficient * k * k /
-             std::fmax(state.dissipation_m2_per_s3[c], least_dissipation_m2_per_s3);
-    }
-    state.viscosity_m2_per_s[c] = g.air[c] * (problem_.viscosity_m2_per_s + eddy);
+  for (std::size_t w = 0; w < wall_cells_.size(); ++w) {
+    const std::size_t c = wall_cells_[w];
+    double made = 0.0;
+    for (std::size_t a = 0; a < 3; ++a)
+      made +=
+          walls_.along_m3_per_s[a][c] * (centre_speed_m_per_s_[a][c] * centre_speed_m_per_s_[a][c]);
+    k_made_[c] += made;
+    const double k = state.k_m2_per_s2[c], friction = friction_m_per_s_[w];
+    k_loss_[c] = g.cell_m3 * friction * friction * friction * slope_[w] /
+                 (2.0 * nearest_m_[w] * std::max(k, least_k_m2_per_s2));
   }
 }
 
-double KEpsilon::nearest_wall_m(std::size_t cell) const {
-  double nearest_m = std::numeric_limits<double>::max();
-  for (std::size_t b = 0; b < 3; ++b)
-    if (sides_[b][cell] > 0.0) nearest_m = std::min(nearest_m, 0.5 * problem_.lattice.step_m[b]);
-  return nearest_m;
-}
-
-/// What shear makes and what is eaten, by cell; beside walls by the logarithmic law.
-void KEpsilon::make_and_eat(const FlowState& state) {
-  const Lattice& g = problem_.lattice;
-  const Values &k = state.k_m2_per_s2, &eps = state.dissipation_m2_per_s3;
-  const double nu = problem_.viscosity_m2_per_s;
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    const double eddy = std::max(state.viscosity_m2_per_s[c] - nu, 0.0);
-    production_[c] = std::min(eddy * shear_1_per_s2_[c], most_production * eps[c]);
-    dissipated_[c] = eps[c];
-  }
-  for (const std::size_t c : wall_cells_) {
-    for (std::size_t b = 0; b < 3; ++b) {
-      double slide2 = 0.0;
-      for (std::size_t a = 0; a < 3; ++a)
-        if (a != b) slide2 += centre_speed_[a][c] * centre_speed_[a][c];
-      production_[c] += walls_.conductance_m3_per_s[b][c] / g.face_m2[b] * slide2 / g.step_m[b];
-    }
-    const double nearest_m = nearest_wall_m(c);
-    const double friction = root4_of_eddy * std::sqrt(k[c]);
-    const double units = friction * nearest_m / nu;
-    const double slope =
-        units > viscous_layer ? std::log(wall_roughness * units) / karman : viscous_layer;
-    dissipated_[c] = friction * friction * friction * slope / (2.0 * nearest_m);
+/// Beside walls epsilon is held: this outweighs whatever passes through the cell's sides.
+void KEpsilon::hold_by_walls(const FlowState& state) {
+  constexpr double held_m3_per_s = 1e6;
+  for (std::size_t w = 0; w < wall_cells_.size(); ++w) {
+    const std::size_t c = wall_cells_[w];
+    const double friction = root4_of_eddy * std::sqrt(state.k_m2_per_s2[c]);
+    dissipation_loss_[c] = held_m3_per_s;
+    dissipation_made_[c] =
+        held_m3_per_s * friction * friction * friction / (karman * nearest_m_[w]);
   }
 }
 
-/// Adds what mouths bring in of k, or of epsilon.
-void KEpsilon::bring_in(const FlowState& state, bool of_k) {
+/// Adds what mouths bring in.
+void KEpsilon::bring_in(const FlowState& state) {
   const Lattice& g = problem_.lattice;
   for (const MouthFace& mouth : problem_.mouths) {
     const bool lower = g.air[mouth.face] > 0.0;
     const std::size_t cell = lower ? mouth.face : mouth.face - g.stride[mouth.axis];
     const double speed = state.speed_m_per_s[mouth.axis][mouth.face];
-    source_[cell] += std::fmax(lower ? speed : -speed, 0.0) * g.face_m2[mouth.axis] *
-                     (of_k ? mouth.k_m2_per_s2 : mouth.dissipation_m2_per_s3);
+    const double inflow_m3_per_s = std::max(lower ? speed : -speed, 0.0) * g.face_m2[mouth.axis];
+    k_made_[cell] += inflow_m3_per_s * mouth.k_m2_per_s2;
+    dissipation_made_[cell] += inflow_m3_per_s * mouth.dissipation_m2_per_s3;
   }
 }
 
+/// Eddy viscosity, of quantities that do not fall below the least.
+MISTWRIGHT_WIDE
+void KEpsilon::mix(FlowState& state) const {
+  const std::size_t first = problem_.lattice.first, last = problem_.lattice.last;
+  const double* air = problem_.lattice.air.data();
+  double *k = state.k_m2_per_s2.data(), *eps = state.dissipation_m2_per_s3.data(),
+         *viscosity = state.viscosity_m2_per_s.data();
+  const double laminar = problem_.viscosity_m2_per_s;
+#pragma omp simd
+  for (std::size_t c = first; c < last; ++c) {
+    const double energy = k[c] > least_k_m2_per_s2 ? k[c] : least_k_m2_per_s2;
+    const double rate = eps[c] > least_dissipation_m2_per_s3 ? eps[c] : least_dissipation_m2_per_s3;
+    k[c] = air[c] * energy;
+    eps[c] = air[c] * rate;
+    viscosity[c] = air[c] * (laminar + eddy_coefficient * energy * energy / rate);
+  }
+}
+
+void KEpsilon::refresh(FlowState& state) {
+  if (problem_.turbulent) {
+    mix(state);
+  } else {
+    for (std::size_t c = problem_.lattice.first; c < problem_.lattice.last; ++c)
+      state.viscosity_m2_per_s[c] = problem_.lattice.air[c] * problem_.viscosity_m2_per_s;
+  }
+  near_walls(state);
+}
+
 void KEpsilon::step(FlowState& state) {
-  const Lattice& g = problem_.lattice;
-  Values &k = state.k_m2_per_s2, &eps = state.dissipation_m2_per_s3;
   const double nu = problem_.viscosity_m2_per_s;
-  measure_shear(state);
+  centre_speeds(state);
   make_and_eat(state);
+  by_walls(state);
+  bring_in(state);
   carried_.set(state, nu, k_prandtl);
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    source_[c] = g.cell_m3 * production_[c];
-    loss_[c] = g.cell_m3 * dissipated_[c] / std::max(k[c], least_k_m2_per_s2);
-  }
-  bring_in(state, true);
-  const Values k_was = k;
-  carried_.sweep({source_, loss_}, relaxation, rounds, k);
-  carried_.set(state, nu, dissipation_prandtl);
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    const double rate = eps[c] / std::max(k_was[c], least_k_m2_per_s2);
-    source_[c] = g.cell_m3 * makes * production_[c] * rate;
-    loss_[c] = g.cell_m3 * eats * rate;
-  }
-  bring_in(state, false);
-  // Beside walls epsilon is held: this outweighs whatever passes through the cell's sides.
-  constexpr double held_m3_per_s = 1e6;
-  for (const std::size_t c : wall_cells_) {
-    const double friction = root4_of_eddy * std::sqrt(k[c]);
-    loss_[c] = held_m3_per_s;
-    source_[c] = held_m3_per_s * friction * friction * friction / (karman * nearest_wall_m(c));
-  }
-  carried_.sweep({source_, loss_}, relaxation, rounds, eps);
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    k[c] = g.air[c] * std::max(k[c], least_k_m2_per_s2);
-    eps[c] = g.air[c] * std::max(eps[c], least_dissipation_m2_per_s3);
-  }
+  carried_.sweep({k_made_, k_loss_}, relaxation, state.k_m2_per_s2);
+  hold_by_walls(state);
+  carried_.spread(nu, dissipation_prandtl);
+  carried_.sweep({dissipation_made_, dissipation_loss_}, relaxation, state.dissipation_m2_per_s3);
   refresh(state);
 }
 

@@ -5,6 +5,8 @@
 // other. Beside a wall the logarithmic law gives the wall's drag, what the shear makes there and
 // epsilon. Known: round jets spread up to 1.4 times too fast (Pope 1978). Left out: what buoyancy
 // makes or damps.
+#include <vector>
+
 #include "models/flow/flow_case.h"
 #include "models/flow/momentum.h"
 #include "models/flow/transport.h"
@@ -34,18 +36,23 @@ class KEpsilon {
   [[nodiscard]] const WallDrag& walls() const { return walls_; }
 
  private:
-  void measure_shear(const FlowState& state);
-  void near_walls(const FlowState& state);
-  [[nodiscard]] double nearest_wall_m(std::size_t cell) const;
+  void centre_speeds(const FlowState& state);
   void make_and_eat(const FlowState& state);
-  void bring_in(const FlowState& state, bool of_k);
+  void near_walls(const FlowState& state);
+  void by_walls(const FlowState& state);
+  void hold_by_walls(const FlowState& state);
+  void mix(FlowState& state) const;
+  void bring_in(const FlowState& state);
 
   const FlowCase& problem_;
   Transport carried_;
   WallDrag walls_;
   std::vector<std::size_t> wall_cells_;
-  FaceValues sides_;  ///< number of walls beside a cell, by axis
-  Values shear_1_per_s2_, production_, dissipated_, source_, loss_, centre_speed_[3];
+  std::vector<double> nearest_m_;                 ///< of the walls beside a wall cell
+  std::vector<double> friction_m_per_s_, slope_;  ///< of the last wall drag; slope in wall units
+  FaceValues sides_;                              ///< number of walls beside a cell, by axis
+  FaceValues centre_speed_m_per_s_;
+  Values k_made_, k_loss_, dissipation_made_, dissipation_loss_;
 };
 
 }  // namespace mistwright::flow

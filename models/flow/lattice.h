@@ -16,6 +16,11 @@ namespace mistwright::flow {
 using Values = std::vector<double>;
 using FaceValues = std::array<Values, 3>;
 
+/// A flat range of indices.
+struct Range {
+  std::size_t first = 0, last = 0;
+};
+
 struct Lattice {
   explicit Lattice(const Grid& grid);
 
@@ -36,6 +41,11 @@ struct Lattice {
   /// Index of a cell by its place in the grid.
   [[nodiscard]] std::size_t at(std::size_t i, std::size_t j, std::size_t k) const {
     return i + margin + stride[1] * (j + margin) + stride[2] * (k + margin);
+  }
+  /// Where a horizontal layer begins, and which of the places from there on hold all its cells.
+  [[nodiscard]] std::size_t layer(std::size_t k) const { return stride[2] * (k + margin); }
+  [[nodiscard]] Range in_layer() const {
+    return {at(0, 0, 0) - layer(0), at(cells[0] - 1, cells[1] - 1, 0) + 1 - layer(0)};
   }
   /// Index of a cell by its number in the grid.
   [[nodiscard]] std::size_t of(const Grid& grid, std::size_t cell) const {

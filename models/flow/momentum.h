@@ -5,42 +5,50 @@
 // walls (wall_drag.h) and leaves, buoyancy. Under-relaxed, swept by Jacobi's method, so that a
 // mirrored house gives mirrored bits. Left out: the turbulent stress's transposed part, which a
 // uniform viscosity makes zero.
-#include <array>
-
 #include "models/flow/flow_case.h"
+#include "models/flow/sweeps.h"
 
 namespace mistwright::flow {
 
 /// How strongly walls hold the air that slides along them.
 struct WallDrag {
-  FaceValues conductance_m3_per_s;  ///< per cell, by the axis that the walls stand across
+  FaceValues along_m3_per_s;  ///< conductance per cell, by the axis of the speeds that it holds
+  Values flat_m3_per_s;       ///< part of walls across z
 };
 
 class Momentum {
  public:
-  explicit Momentum(const FlowCase& problem);
+  /// @param state  whose speeds on the boundary stay what they are
+  Momentum(const FlowCase& problem, const FlowState& state);
 
-  /// Improves the speeds across one axis of `next` with all coefficients from `now`.
-  void step(std::size_t axis, const FlowState& now, const WallDrag& walls, FaceValues& next);
+  /// Improved speeds, with all coefficients from `now`.
+  /// @param next  holds the boundary's speeds
+  void step(const FlowState& now, const WallDrag& walls, FaceValues& next);
 
   /// How far an open face's speed answers to a step of pressure across it [s/m], after SIMPLEC
-  /// (Van Doormaal and Raithby 1984); of the last step of that axis.
+  /// (Van Doormaal and Raithby 1984); of the last step.
   [[nodiscard]] const FaceValues& response() const { return response_; }
 
  private:
-  void diffuse(std::size_t axis, const FlowState& now, const WallDrag& walls);
-  void carry(std::size_t axis, const FlowState& now);
-  void sharpen(std::size_t axis, const FlowState& now);
-  void force(std::size_t axis, const FlowState& now);
-  void sweep(std::size_t axis, Values& speed);
+  /// What is known of one axis before its sweeps.
+  struct Given {
+    const Values& force_m4_per_s2;
+    const Values& wall_m3_per_s;
+  };
+  void hold(const FlowState& now);
+  const Values& given_forces(std::size_t axis, const FlowState& now, const WallDrag& walls);
+  void pass_faces(std::size_t axis, std::size_t across, const FlowState& now, std::size_t k,
+                  Range range);
+  void first_round(std::size_t axis, const FlowState& now, const Given& given, std::size_t k,
+                   Range range);
 
   const FlowCase& problem_;
-  double relaxation_factor_ = 0.9;
-  FaceValues diffusion_;                 ///< conductance of each face of a cell
-  std::array<FaceValues, 2> neighbour_;  ///< coefficients of the lower and upper neighbours by axis
-  FaceValues flow_;                      ///< through the lower sides of the control volumes
-  Values centre_, source_, spare_;
-  FaceValues response_;
+  bool leaves_ = false;
+  std::array<Layers, 3> extra_;  ///< QUICK's correction of what is carried through the lower sides
+  Equations equations_;
+  Values hold_m3_per_s_;  ///< half of what leaves and air that leaks in at rest take in a cell
+  Values given_m4_per_s2_;
+  FaceValues other_, response_;
 };
 
 }  // namespace mistwright::flow

@@ -4,54 +4,36 @@
 #include <cmath>
 
 #include "models/contracts.h"
+#include "models/flow/wide.h"
 
 namespace mistwright::flow {
 namespace {
 
-/// Chebyshev's interval: eigenvalues of the Jacobi matrix lie in (0, 2]; the upper three quarters
-/// are what the coarser grid cannot see.
-constexpr double interval_middle = 1.25, interval_half = 0.75;
-constexpr int before_degree = 2, after_degree = 2, coarsest_degree = 24;
+/// Chebyshev's interval: eigenvalues of the Jacobi matrix lie in (0, 2]; the coarser grid sees what
+/// lies below. Below 0.25 some cases ran away.
+constexpr double interval_middle = 1.2, interval_half = 0.8;
+/// Steps on the finest level, on coarser ones, which cost little, and on the coarsest.
+constexpr std::size_t finest_degree = 3, coarser_degree = 4, coarsest_degree = 24;
 /// Levels are added until no more cells than this are left along the longest axis.
 constexpr std::size_t fewest_cells = 3;
 
 /// A x at a cell, without its diagonal: sum of coupling * neighbour.
 struct Stencil {
-  const double *low_x, *low_y, *low_z;
+  Stencil(const std::array<Singles, 3>& coupling, const std::array<std::size_t, 3>& stride)
+      : low_x(coupling[0].data()),
+        low_y(coupling[1].data()),
+        low_z(coupling[2].data()),
+        sx(stride[0]),
+        sy(stride[1]),
+        sz(stride[2]) {}
+  const float *low_x, *low_y, *low_z;
   std::size_t sx, sy, sz;
-  [[nodiscard]] double neighbours(const double* x, std::size_t c) const {
+  [[nodiscard]] float neighbours(const float* x, std::size_t c) const {
     return (low_x[c] * x[c - sx] + low_x[c + sx] * x[c + sx]) +
            (low_y[c] * x[c - sy] + low_y[c + sy] * x[c + sy]) +
            (low_z[c] * x[c - sz] + low_z[c + sz] * x[c + sz]);
   }
 };
-
-using Place = std::array<std::size_t, 3>;
-
-/// Visits the places of a grid of so many cells.
-template <class Visit>
-void each(const Place& cells, const Visit& visit) {
-  for (std::size_t k = 0; k < cells[2]; ++k)
-    for (std::size_t j = 0; j < cells[1]; ++j)
-      for (std::size_t i = 0; i < cells[0]; ++i) visit(Place{i, j, k});
-}
-
-/// Where the fine cells of a coarse one begin.
-Place first_child(const std::array<bool, 3>& halved, const Place& coarse) {
-  Place fine = coarse;
-  for (std::size_t axis = 0; axis < 3; ++axis)
-    if (halved[axis]) fine[axis] *= 2;
-  return fine;
-}
-
-/// Sum over one or two by one or two neighbours, the same seen from either side. Margins hold
-/// zeros.
-double pair_of_pairs(const double* at, std::size_t next_a, std::size_t next_b) {
-  const auto pair = [next_a](const double* from) {
-    return next_a > 0 ? from[0] + from[next_a] : from[0];
-  };
-  return next_b > 0 ? pair(at) + pair(at + next_b) : pair(at);
-}
 
 }  // namespace
 
@@ -62,24 +44,32 @@ void Multigrid::shape(Level& level, std::size_t margin) {
   level.size = level.stride[2] * across(2);
   level.first = level.at(0, 0, 0);
   level.last = level.at(level.cells[0] - 1, level.cells[1] - 1, level.cells[2] - 1) + 1;
-  level.inverse_diagonal.assign(level.size, 0.0);
-  level.change.assign(level.size, 0.0);
-  level.spare.assign(level.size, 0.0);
+  for (Singles* values : {&level.coupling[0], &level.coupling[1], &level.coupling[2],
+                          &level.inverse_diagonal, &level.x, &level.other})
+    values->assign(level.size, 0.0F);
+  level.row.assign(level.cells[0] + 2, 0.0F);
+  level.line.assign(level.cells[0] + 2, 0.0F);
 }
 
 Multigrid::Level Multigrid::coarser(Level& fine) {
   Level coarse;
   for (std::size_t axis = 0; axis < 3; ++axis) {
-    fine.halved[axis] = fine.cells[axis] > 1;
-    coarse.cells[axis] = fine.halved[axis] ? (fine.cells[axis] + 1) / 2 : fine.cells[axis];
-    coarse.width_m[axis].assign(coarse.cells[axis], 0.0);
-    for (std::size_t i = 0; i < fine.cells[axis]; ++i)
-      coarse.width_m[axis][fine.halved[axis] ? i / 2 : i] += fine.width_m[axis][i];
+    const std::size_t n = fine.cells[axis];
+    fine.halved[axis] = n > 1;
+    const std::size_t per = n > 1 ? 2 : 1;
+    coarse.cells[axis] = (n + per - 1) / per;
+    const auto& narrow = fine.width_m[axis];
+    auto& wide = coarse.width_m[axis];
+    wide.assign(coarse.cells[axis], 0.0);
+    for (std::size_t i = 0; i < n; ++i) wide[i / per] += narrow[i];
+    coarse.shorter[axis].assign(coarse.cells[axis], 0.0F);
+    for (std::size_t i = 1; i < coarse.cells[axis]; ++i)
+      coarse.shorter[axis][i] =
+          static_cast<float>((narrow[per * i] + narrow[per * i - 1]) / (wide[i] + wide[i - 1]));
   }
   shape(coarse, 1);
-  coarse.coupling = {Values(coarse.size, 0.0), Values(coarse.size, 0.0), Values(coarse.size, 0.0)};
-  coarse.x.assign(coarse.size, 0.0);
-  coarse.rhs.assign(coarse.size, 0.0);
+  for (Singles& lean : coarse.lean) lean.assign(coarse.size, 0.0F);
+  coarse.rhs.assign(coarse.size, 0.0F);
   return coarse;
 }
 
@@ -93,158 +83,221 @@ Multigrid::Multigrid(const Lattice& lattice) {
   const auto longest = [](const Level& level) {
     return *std::max_element(level.cells.begin(), level.cells.end());
   };
-  while (longest(levels_.back()) > fewest_cells) levels_.push_back(coarser(levels_.back()));
+  do {
+    levels_.push_back(coarser(levels_.back()));
+  } while (longest(levels_.back()) > fewest_cells);
 }
 
-void Multigrid::invert_diagonal(Level& level) {
-  const auto& [low_x, low_y, low_z] = level.coupling;
-  const auto [sx, sy, sz] = level.stride;
-  for (std::size_t c = level.first; c < level.last; ++c) {
-    const double sum =
-        (low_x[c] + low_x[c + sx]) + (low_y[c] + low_y[c + sy]) + (low_z[c] + low_z[c + sz]);
-    level.inverse_diagonal[c] = sum > 0.0 ? 1.0 / sum : 0.0;
+std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t count) {
+  constexpr double sigma = interval_middle / interval_half;
+  std::vector<Step> steps{{0.0F, static_cast<float>(1.0 / interval_middle)}};
+  double rho = 1.0 / sigma;
+  while (steps.size() < count) {
+    const double rho_new = 1.0 / (2.0 * sigma - rho);
+    steps.push_back(
+        {static_cast<float>(rho_new * rho), static_cast<float>(2.0 * rho_new / interval_half)});
+    rho = rho_new;
+  }
+  return steps;
+}
+
+/// What follows from a level's couplings.
+MISTWRIGHT_WIDE
+void Multigrid::finish(Level& level) {
+  const Stencil a(level.coupling, level.stride);
+  const std::size_t first = level.first, last = level.last;
+  float* inverse = level.inverse_diagonal.data();
+#pragma omp simd
+  for (std::size_t c = first; c < last; ++c) {
+    const float sum = (a.low_x[c] + a.low_x[c + a.sx]) + (a.low_y[c] + a.low_y[c + a.sy]) +
+                      (a.low_z[c] + a.low_z[c + a.sz]);
+    inverse[c] = sum > 0.0F ? 1.0F / sum : 0.0F;
+  }
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    if (level.lean[axis].empty()) continue;
+    const float* low = level.coupling[axis].data();
+    float* lean = level.lean[axis].data();
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) lean[c] = low[c] > 0.0F ? 0.25F : 0.0F;
   }
 }
 
+/// Sums over two by two common faces, seen the same from either side. Margins hold zeros.
+MISTWRIGHT_WIDE
 void Multigrid::add_couplings(const Level& fine, Level& coarse) {
+  const auto per = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::size_t a = (axis + 1) % 3, b = (axis + 2) % 3;
+    // An axis that is not halved counts its one face twice.
     const std::size_t next_a = fine.halved[a] ? fine.stride[a] : 0;
     const std::size_t next_b = fine.halved[b] ? fine.stride[b] : 0;
-    const auto& narrow = fine.width_m[axis];
-    const auto& wide = coarse.width_m[axis];
-    each(coarse.cells, [&](const Place& place) {
-      const std::size_t at = place[axis];
-      if (at == 0) return;
-      const Place corner = first_child(fine.halved, place);
-      const double shorter =
-          (narrow[corner[axis]] + narrow[corner[axis] - 1]) / (wide[at] + wide[at - 1]);
-      const double* face = fine.coupling[axis].data() + fine.at(corner[0], corner[1], corner[2]);
-      coarse.coupling[axis][coarse.at(place[0], place[1], place[2])] =
-          shorter * pair_of_pairs(face, next_a, next_b);
-    });
+    const float once = (fine.halved[a] ? 1.0F : 0.5F) * (fine.halved[b] ? 1.0F : 0.5F);
+    const float* shorter = coarse.shorter[axis].data();
+    const std::size_t count = coarse.cells[0];
+    for (std::size_t k = 0; k < coarse.cells[2]; ++k)
+      for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
+        const float* from = fine.coupling[axis].data() + fine.at(0, per(1) * j, per(2) * k);
+        float* to = coarse.coupling[axis].data() + coarse.at(0, j, k);
+        const auto four = [=](std::size_t c) {
+          return once *
+                 ((from[c] + from[c + next_a]) + (from[c + next_b] + from[c + next_a + next_b]));
+        };
+        const float by_row = axis == 1 ? shorter[j] : axis == 2 ? shorter[k] : 1.0F;
+        if (fine.halved[0]) {
+#pragma omp simd
+          for (std::size_t i = 0; i < count; ++i) to[i] = by_row * four(2 * i);
+        } else {
+          for (std::size_t i = 0; i < count; ++i) to[i] = by_row * four(i);
+        }
+        if (axis == 0)
+          for (std::size_t i = 0; i < count; ++i) to[i] *= shorter[i];
+      }
   }
 }
 
-void Multigrid::set(const FaceValues& coupling) {
-  EXPECT(coupling[0].size() == levels_.front().size);
-  levels_.front().coupling = coupling;
-  invert_diagonal(levels_.front());
+MISTWRIGHT_WIDE
+void Multigrid::set(const FaceValues& coupling, const std::array<double, 3>& factor) {
+  Level& finest = levels_.front();
+  EXPECT(coupling[0].size() == finest.size);
+  const std::size_t first = finest.first, last = finest.last;
+  for (std::size_t axis = 0; axis < 3; ++axis) {
+    const double* from = coupling[axis].data();
+    float* to = finest.coupling[axis].data();
+    const double times = factor[axis];
+#pragma omp simd
+    for (std::size_t c = first; c < last; ++c) to[c] = static_cast<float>(times * from[c]);
+  }
+  finish(finest);
   for (std::size_t l = 1; l < levels_.size(); ++l) {
     add_couplings(levels_[l - 1], levels_[l]);
-    invert_diagonal(levels_[l]);
+    finish(levels_[l]);
   }
 }
 
-void Multigrid::smooth(Level& level, const double* rhs, double* x, int degree, bool from_zero) {
-  const Stencil a{level.coupling[0].data(), level.coupling[1].data(), level.coupling[2].data(),
-                  level.stride[0],          level.stride[1],          level.stride[2]};
-  const double* inverse = level.inverse_diagonal.data();
-  double* change = level.change.data();
-  double* next = level.spare.data();
-  constexpr double sigma = interval_middle / interval_half;
-  double rho = 1.0 / sigma;
-  for (int step = 0; step < degree; ++step) {
-    double keep = 0.0, gain = 1.0 / interval_middle;
-    if (step > 0) {
-      const double rho_new = 1.0 / (2.0 * sigma - rho);
-      keep = rho_new * rho;
-      gain = 2.0 * rho_new / interval_half;
-      rho = rho_new;
-    }
-    if (step == 0 && from_zero) {
-      for (std::size_t c = level.first; c < level.last; ++c) {
-        change[c] = gain * (inverse[c] * rhs[c]);
-        x[c] = change[c];
+/// @param before  the last values but one; becomes the next ones
+MISTWRIGHT_WIDE
+void Multigrid::smooth(const Level& level, const float* rhs, Step step, Range range,
+                       const Singles& now, Singles& before) {
+  const Stencil a(level.coupling, level.stride);
+  const float *inverse = level.inverse_diagonal.data(), *x = now.data();
+  float* to = before.data();
+  const float keep = step.keep, gain = step.gain;
+#pragma omp simd
+  for (std::size_t c = range.first; c < range.last; ++c)
+    to[c] =
+        x[c] + (keep * (x[c] - to[c]) + gain * (inverse[c] * (rhs[c] + a.neighbours(x, c)) - x[c]));
+}
+
+/// Sums right sides over the finer cells of each coarse one, seen the same from either side.
+MISTWRIGHT_WIDE
+void Multigrid::add_right_sides(const Level& fine, const float* rhs, Level& coarse) {
+  const auto per = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
+  // An axis that is not halved counts its cells twice.
+  const std::size_t next_y = fine.halved[1] ? fine.stride[1] : 0;
+  const std::size_t next_z = fine.halved[2] ? fine.stride[2] : 0;
+  const float once = (fine.halved[1] ? 1.0F : 0.5F) * (fine.halved[2] ? 1.0F : 0.5F);
+  const std::size_t count = coarse.cells[0];
+  for (std::size_t k = 0; k < coarse.cells[2]; ++k)
+    for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
+      const float* from = rhs + fine.at(0, per(1) * j, per(2) * k);
+      float* to = coarse.rhs.data() + coarse.at(0, j, k);
+      const auto four = [=](std::size_t c) {
+        return once *
+               ((from[c] + from[c + next_y]) + (from[c + next_z] + from[c + next_y + next_z]));
+      };
+      if (fine.halved[0]) {
+#pragma omp simd
+        for (std::size_t i = 0; i < count; ++i) to[i] = four(2 * i) + four(2 * i + 1);
+      } else {
+        for (std::size_t i = 0; i < count; ++i) to[i] = four(i);
       }
-      continue;
     }
-    for (std::size_t c = level.first; c < level.last; ++c)
-      next[c] = keep * change[c] + gain * (inverse[c] * (rhs[c] + a.neighbours(x, c)) -
-                                           (inverse[c] > 0.0 ? x[c] : 0.0));
-    for (std::size_t c = level.first; c < level.last; ++c) {
-      change[c] = next[c];
-      x[c] += next[c];
+}
+
+/// The coarser level's correction on one fine layer.
+MISTWRIGHT_WIDE
+void Multigrid::prolong_layer(Level& coarse, Level& fine, std::size_t k) {
+  const float *x = coarse.x.data(), *inverse = fine.inverse_diagonal.data();
+  const float* lean_x = coarse.lean[0].data();
+  float *middle = coarse.row.data(), *line = fine.line.data(), *to = fine.x.data();
+  const std::size_t count = fine.cells[0], coarse_count = coarse.cells[0];
+  // Towards which neighbour a fine cell leans, by the number along an axis; a lone child does not.
+  struct Lean {
+    const float* share;
+    std::ptrdiff_t step;
+  };
+  const auto lean = [&](std::size_t axis, std::size_t n) {
+    const bool lone = !fine.halved[axis] || (n % 2 == 0 && n + 1 == fine.cells[axis]);
+    const auto s = static_cast<std::ptrdiff_t>(coarse.stride[axis]);
+    const bool upper = n % 2 == 1;
+    return Lean{coarse.lean[axis].data() + (upper ? s : 0), lone ? 0 : upper ? s : -s};
+  };
+  const Lean z = lean(2, k);
+  for (std::size_t j = 0; j < fine.cells[1]; ++j) {
+    const Lean y = lean(1, j);
+    const std::size_t from = coarse.at(0, fine.halved[1] ? j / 2 : j, fine.halved[2] ? k / 2 : k);
+    const float *here = x + from, *by_y = here + y.step, *by_z = here + z.step;
+    const float *share_y = y.share + from, *share_z = z.share + from, *share_x = lean_x + from;
+#pragma omp simd
+    for (std::size_t i = 0; i < coarse_count; ++i)
+      middle[i] = here[i] + (share_y[i] * (by_y[i] - here[i]) + share_z[i] * (by_z[i] - here[i]));
+    if (fine.halved[0]) {
+#pragma omp simd
+      for (std::size_t i = 0; i < coarse_count; ++i) {
+        line[2 * i] = middle[i] + share_x[i] * (here[i - 1] - here[i]);
+        line[2 * i + 1] = middle[i] + share_x[i + 1] * (here[i + 1] - here[i]);
+      }
+      if (count % 2 == 1) line[count - 1] = middle[coarse_count - 1];
+    } else {
+      std::copy(middle, middle + count, line);
+    }
+    const std::size_t start = fine.at(0, j, k);
+#pragma omp simd
+    for (std::size_t i = 0; i < count; ++i) {
+      const std::size_t c = start + i;
+      to[c] = inverse[c] > 0.0F ? line[i] : 0.0F;
     }
   }
 }
 
-void Multigrid::restrict_residual(Level& fine, const double* rhs, const double* x, Level& coarse) {
-  const Stencil a{fine.coupling[0].data(), fine.coupling[1].data(), fine.coupling[2].data(),
-                  fine.stride[0],          fine.stride[1],          fine.stride[2]};
-  const auto& [low_x, low_y, low_z] = fine.coupling;
-  const auto [sx, sy, sz] = fine.stride;
-  double* left = fine.spare.data();
-  for (std::size_t c = fine.first; c < fine.last; ++c) {
-    const double diagonal =
-        (low_x[c] + low_x[c + sx]) + (low_y[c] + low_y[c + sy]) + (low_z[c] + low_z[c + sz]);
-    left[c] = rhs[c] + a.neighbours(x, c) - diagonal * x[c];
-  }
-  const std::size_t next_x = fine.halved[0] ? 1 : 0, next_y = fine.halved[1] ? sy : 0;
-  const std::size_t next_z = fine.halved[2] ? sz : 0;
-  each(coarse.cells, [&, next = next_z](const Place& place) {
-    const Place corner = first_child(fine.halved, place);
-    const double* from = left + fine.at(corner[0], corner[1], corner[2]);
-    const double sheet = pair_of_pairs(from, next_x, next_y);
-    coarse.rhs[coarse.at(place[0], place[1], place[2])] =
-        next > 0 ? sheet + pair_of_pairs(from + next, next_x, next_y) : sheet;
-  });
-}
-
-void Multigrid::prolong(const Level& coarse, const Level& fine, double* x) {
-  const double* y = coarse.x.data();
-  each(coarse.cells, [&](const Place& place) {
-    const std::size_t c = coarse.at(place[0], place[1], place[2]);
-    const Place corner = first_child(fine.halved, place);
-    const std::size_t from = fine.at(corner[0], corner[1], corner[2]);
-    Place children{1, 1, 1};
-    std::array<std::array<double, 2>, 3> lean{};  // towards the lower and the upper neighbour
-    for (std::size_t axis = 0; axis < 3; ++axis) {
-      if (!fine.halved[axis] || corner[axis] + 1 >= fine.cells[axis]) continue;
-      const std::size_t s = coarse.stride[axis];
-      const double* low = coarse.coupling[axis].data();
-      children[axis] = 2;
-      lean[axis] = {low[c] > 0.0 ? 0.25 * (y[c - s] - y[c]) : 0.0,
-                    low[c + s] > 0.0 ? 0.25 * (y[c + s] - y[c]) : 0.0};
+/// Takes up the coarser level's correction and smooths, each step one layer behind the last.
+void Multigrid::ascend(Level& coarse, Level& fine, const float* rhs,
+                       const std::vector<Step>& steps) {
+  const std::size_t degree = steps.size();
+  for (std::size_t n = 0; n < fine.cells[2] + degree; ++n) {
+    if (n < fine.cells[2]) prolong_layer(coarse, fine, n);
+    for (std::size_t s = 0; s < degree; ++s) {
+      if (n < s + 1 || n - s - 1 >= fine.cells[2]) continue;
+      const bool even = s % 2 == 0;
+      smooth(fine, rhs, steps[s], fine.layer(n - s - 1), even ? fine.x : fine.other,
+             even ? fine.other : fine.x);
     }
-    each(children, [&](const Place& child) {
-      const std::size_t to =
-          from + child[0] + child[1] * fine.stride[1] + child[2] * fine.stride[2];
-      if (fine.inverse_diagonal[to] > 0.0)
-        x[to] += y[c] + lean[0][child[0]] + lean[1][child[1]] + lean[2][child[2]];
-    });
-  });
-}
-
-void Multigrid::descend(std::size_t level, const double* rhs, double* x, bool from_zero) {
-  Level& here = levels_[level];
-  if (level + 1 == levels_.size()) {
-    smooth(here, rhs, x, coarsest_degree, from_zero);
-    return;
   }
-  smooth(here, rhs, x, before_degree, from_zero);
-  Level& below = levels_[level + 1];
-  restrict_residual(here, rhs, x, below);
-  descend(level + 1, below.rhs.data(), below.x.data(), true);
-  prolong(below, here, x);
-  smooth(here, rhs, x, after_degree, false);
+  if (degree % 2 == 1) std::swap(fine.x, fine.other);
 }
 
-void Multigrid::cycle(const Values& rhs, Values& x) {
-  EXPECT(rhs.size() == levels_.front().size && x.size() == levels_.front().size);
-  descend(0, rhs.data(), x.data(), false);
+void Multigrid::settle(Level& coarsest) {
+  static const std::vector<Step> steps = chebyshev(coarsest_degree);
+  std::fill(coarsest.x.begin(), coarsest.x.end(), 0.0F);
+  std::fill(coarsest.other.begin(), coarsest.other.end(), 0.0F);
+  for (const Step& step : steps) {
+    smooth(coarsest, coarsest.rhs.data(), step, {coarsest.first, coarsest.last}, coarsest.x,
+           coarsest.other);
+    std::swap(coarsest.x, coarsest.other);
+  }
 }
 
-double Multigrid::residual(const Values& rhs, const Values& x) const {
-  const Level& level = levels_.front();
-  const Stencil a{level.coupling[0].data(), level.coupling[1].data(), level.coupling[2].data(),
-                  level.stride[0],          level.stride[1],          level.stride[2]};
-  double worst = 0.0;
-  for (std::size_t c = level.first; c < level.last; ++c)
-    if (level.inverse_diagonal[c] > 0.0)
-      worst = std::fmax(
-          worst, std::fabs(rhs[c] + a.neighbours(x.data(), c) - x[c] / level.inverse_diagonal[c]));
-  return worst;
+const Singles& Multigrid::cycle(const Singles& rhs) {
+  EXPECT(rhs.size() == levels_.front().size);
+  static const std::vector<Step> finest = chebyshev(finest_degree),
+                                 coarser = chebyshev(coarser_degree);
+  const auto right = [&](std::size_t l) { return l == 0 ? rhs.data() : levels_[l].rhs.data(); };
+  const std::size_t last = levels_.size() - 1;
+  for (std::size_t l = 0; l < last; ++l) add_right_sides(levels_[l], right(l), levels_[l + 1]);
+  settle(levels_[last]);
+  for (std::size_t l = last; l-- > 0;)
+    ascend(levels_[l + 1], levels_[l], right(l), l == 0 ? finest : coarser);
+  return levels_.front().x;
 }
 
 }  // namespace mistwright::flow

@@ -8,27 +8,78 @@
 #include "models/flow/momentum.h"
 #include "models/flow/multigrid.h"
 #include "models/flow/transport.h"
+#include "models/flow/wide.h"
 
 namespace mistwright::flow {
 namespace {
 
 /// Each cell's surplus: what leaks in less what flows out [m3/s].
-Values surplus(const FlowCase& problem, const FaceValues& speed) {
-  Values left = net_outflow_m3_per_s(problem.lattice, speed);
-  for (std::size_t c = 0; c < left.size(); ++c) left[c] = problem.leak_in_m3_per_s[c] - left[c];
-  return left;
+/// @return the largest
+MISTWRIGHT_WIDE
+double surplus_m3_per_s(const FlowCase& problem, const FaceValues& speed, Singles& surplus) {
+  const Lattice& g = problem.lattice;
+  const auto [sx, sy, sz] = g.stride;
+  const std::size_t first = g.first, last = g.last;
+  const double *u = speed[0].data(), *v = speed[1].data(), *w = speed[2].data(),
+               *air = g.air.data(), *leak = problem.leak_in_m3_per_s.data();
+  const double area_x = g.face_m2[0], area_y = g.face_m2[1], area_z = g.face_m2[2];
+  float* to = surplus.data();
+  double most = 0.0;
+#pragma omp simd reduction(max : most)
+  for (std::size_t c = first; c < last; ++c) {
+    const double out =
+        (u[c + sx] - u[c]) * area_x + (v[c + sy] - v[c]) * area_y + (w[c + sz] - w[c]) * area_z;
+    const double left = air[c] * (leak[c] - out);
+    const double size = left > 0.0 ? left : -left;
+    most = size > most ? size : most;
+    to[c] = static_cast<float>(left);
+  }
+  return most;
+}
+
+/// How much speeds and their changes are at most.
+struct Most {
+  double speed_m_per_s = 0.0, change_m_per_s = 0.0;
+};
+
+/// Speeds across one axis after a correction of the pressure.
+MISTWRIGHT_WIDE
+Most push(const Lattice& g, std::size_t axis, const Values& response, const Singles& correction,
+          const Values& before, Values& speed) {
+  const std::size_t s = g.stride[axis], first = g.first, last = g.last;
+  const double *was = before.data(), *answer = response.data();
+  const float* p = correction.data();
+  double* u = speed.data();
+  double fastest = 0.0, most = 0.0;
+#pragma omp simd reduction(max : fastest, most)
+  for (std::size_t c = first; c < last; ++c) {
+    const double next =
+        u[c] + answer[c] * (static_cast<double>(p[c - s]) - static_cast<double>(p[c]));
+    const double change = next > was[c] ? next - was[c] : was[c] - next;
+    const double size = next > 0.0 ? next : -next;
+    u[c] = next;
+    fastest = size > fastest ? size : fastest;
+    most = change > most ? change : most;
+  }
+  return {fastest, most};
+}
+
+MISTWRIGHT_WIDE
+double largest_change(const Values& now, const Values& before) {
+  const std::size_t size = now.size();
+  const double *a = now.data(), *b = before.data();
+  double most = 0.0;
+#pragma omp simd reduction(max : most)
+  for (std::size_t c = 0; c < size; ++c) {
+    const double change = a[c] > b[c] ? a[c] - b[c] : b[c] - a[c];
+    most = change > most ? change : most;
+  }
+  return most;
 }
 
 double largest(const Values& values) {
   double most = 0.0;
-  for (const double value : values) most = std::fmax(most, std::fabs(value));
-  return most;
-}
-
-double largest_change(const Values& now, const Values& before) {
-  double most = 0.0;
-  for (std::size_t c = 0; c < now.size(); ++c)
-    most = std::fmax(most, std::fabs(now[c] - before[c]));
+  for (const double value : values) most = std::max(most, std::fabs(value));
   return most;
 }
 
@@ -38,7 +89,7 @@ double share(double part, double whole) {
 
 double fastest_m_per_s(const FlowState& state) {
   double most = 0.0;
-  for (const Values& speed : state.speed_m_per_s) most = std::fmax(most, largest(speed));
+  for (const Values& speed : state.speed_m_per_s) most = std::max(most, largest(speed));
   return most;
 }
 
@@ -47,66 +98,66 @@ class Iteration {
   Iteration(const FlowCase& problem, FlowState& state)
       : problem_(problem),
         state_(state),
-        momentum_(problem),
+        momentum_(problem, state),
         eddies_(problem),
         heat_(problem),
         pressure_(problem.lattice),
-        correction_(problem.lattice.zeros()),
-        before_(state.speed_m_per_s),
-        coupling_(problem.lattice.face_zeros()) {
+        surplus_(problem.lattice.size, 0.0F),
+        next_(state.speed_m_per_s) {
+    const Lattice& g = problem.lattice;
+    for (std::size_t axis = 0; axis < 3; ++axis)
+      for (std::size_t c = 0; c < g.size; ++c)
+        if (g.open[axis][c] == 0.0)
+          fastest_outside_m_per_s_ =
+              std::max(fastest_outside_m_per_s_, std::fabs(state.speed_m_per_s[axis][c]));
     eddies_.refresh(state_);
   }
 
   /// @return largest change of a speed, or of the warmth, as a share of the largest there is
   double step() {
-    before_ = state_.speed_m_per_s;
-    const Values warmth_before = state_.warmth_K;
-    next_ = state_.speed_m_per_s;
-    for (std::size_t axis = 0; axis < 3; ++axis)
-      momentum_.step(axis, state_, eddies_.walls(), next_);
-    state_.speed_m_per_s = next_;
-    correct();
-    carry_heat();
+    momentum_.step(state_, eddies_.walls(), next_);
+    std::swap(state_.speed_m_per_s, next_);
+    const Most most = correct(next_);
+    const double warmed = carry_heat();
     if (problem_.turbulent) eddies_.step(state_);
-    double most = 0.0;
-    for (std::size_t axis = 0; axis < 3; ++axis)
-      most = std::fmax(most, largest_change(state_.speed_m_per_s[axis], before_[axis]));
     const double moved =
-        share(most, std::fmax(fastest_m_per_s(state_), problem_.lid_speed_m_per_s));
-    const double warmed =
-        share(largest_change(state_.warmth_K, warmth_before), largest(state_.warmth_K));
-    return std::fmax(moved, warmed);
+        share(most.change_m_per_s,
+              std::max({most.speed_m_per_s, fastest_outside_m_per_s_, problem_.lid_speed_m_per_s}));
+    return std::max(moved, warmed);
   }
 
  private:
-  void correct() {
+  Most correct(const FaceValues& before) {
     const Lattice& g = problem_.lattice;
     const FaceValues& response = momentum_.response();
-    for (std::size_t axis = 0; axis < 3; ++axis)
-      for (std::size_t c = g.first; c < g.last; ++c)
-        coupling_[axis][c] = g.face_m2[axis] * response[axis][c];
-    pressure_.set(coupling_);
-    std::fill(correction_.begin(), correction_.end(), 0.0);
-    pressure_.cycle(surplus(problem_, state_.speed_m_per_s), correction_);
+    pressure_.set(response, g.face_m2);
+    surplus_m3_per_s(problem_, state_.speed_m_per_s, surplus_);
+    const Singles& correction = pressure_.cycle(surplus_);
+    Most most;
     for (std::size_t axis = 0; axis < 3; ++axis) {
-      const std::size_t s = g.stride[axis];
-      for (std::size_t c = g.first; c < g.last; ++c)
-        state_.speed_m_per_s[axis][c] += response[axis][c] * (correction_[c - s] - correction_[c]);
+      const Most here =
+          push(g, axis, response[axis], correction, before[axis], state_.speed_m_per_s[axis]);
+      most.speed_m_per_s = std::max(most.speed_m_per_s, here.speed_m_per_s);
+      most.change_m_per_s = std::max(most.change_m_per_s, here.change_m_per_s);
     }
-    for (std::size_t c = g.first; c < g.last; ++c) state_.pressure_m2_per_s2[c] += correction_[c];
+    for (std::size_t c = g.first; c < g.last; ++c)
+      state_.pressure_m2_per_s2[c] += static_cast<double>(correction[c]);
+    return most;
   }
 
-  void carry_heat() {
+  /// @return largest change of the warmth as a share of the largest
+  double carry_heat() {
     const HeatCase& heat = problem_.heat;
-    if (heat.source_K_m3_per_s.empty()) return;
+    if (heat.source_K_m3_per_s.empty()) return 0.0;
+    const Values before = state_.warmth_K;
     heat_.set(state_, problem_.viscosity_m2_per_s / air_prandtl_number, eddy_prandtl_number);
     Values source = heat.source_K_m3_per_s;
     if (problem_.sharpness_fraction > 0.0)
       heat_.sharpen(state_.warmth_K, problem_.sharpness_fraction, source);
     constexpr double relaxation = 0.9;
-    constexpr int rounds = 4;
-    heat_.sweep({source, heat.loss_m3_per_s}, relaxation, rounds, state_.warmth_K);
+    heat_.sweep({source, heat.loss_m3_per_s}, relaxation, state_.warmth_K);
     heat_.level({source, heat.loss_m3_per_s}, state_.warmth_K);
+    return share(largest_change(state_.warmth_K, before), largest(state_.warmth_K));
   }
 
   const FlowCase& problem_;
@@ -115,8 +166,9 @@ class Iteration {
   KEpsilon eddies_;
   Transport heat_;
   Multigrid pressure_;
-  Values correction_;
-  FaceValues before_, next_, coupling_;
+  Singles surplus_;
+  FaceValues next_;
+  double fastest_outside_m_per_s_ = 0.0;  ///< through faces that stay what they are
 };
 
 /// Sums states, to be divided in the end.
@@ -191,18 +243,18 @@ double balance_m3_per_s(const FlowCase& problem, double residual_m3_per_s,
       coupling[axis][c] = g.open[axis][c] * g.face_m2[axis] / g.step_m[axis];
   Multigrid pressure(g);
   pressure.set(coupling);
+  Singles left(g.size, 0.0F);
   double worst = 0.0;
   for (int cycle = 0; cycle < cycle_cap; ++cycle) {
-    const Values left = surplus(problem, speed_m_per_s);
-    worst = largest(left);
+    worst = surplus_m3_per_s(problem, speed_m_per_s, left);
     if (worst <= residual_m3_per_s) break;
-    Values p = g.zeros();
-    pressure.cycle(left, p);
+    const Singles& p = pressure.cycle(left);
     for (std::size_t axis = 0; axis < 3; ++axis) {
       const std::size_t s = g.stride[axis];
       const double per_m = 1.0 / g.step_m[axis];
       for (std::size_t c = g.first; c < g.last; ++c)
-        speed_m_per_s[axis][c] += g.open[axis][c] * per_m * (p[c - s] - p[c]);
+        speed_m_per_s[axis][c] +=
+            g.open[axis][c] * per_m * (static_cast<double>(p[c - s]) - static_cast<double>(p[c]));
     }
   }
   return worst;
