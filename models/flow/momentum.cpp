@@ -75,6 +75,18 @@ void Momentum::carry(std::size_t axis, const FlowState& now) {
   }
 }
 
+/// What lies farther upstream than a sheet says nothing of the air before it.
+void Momentum::blunt_beside_sheets(std::size_t axis, std::size_t b, double* extra) const {
+  const Lattice& g = problem_.lattice;
+  const std::size_t s = g.stride[axis], t = g.stride[b];
+  for (const std::size_t face : g.shut[b]) {
+    if (axis == b)
+      extra[face] = extra[face + t] = 0.0;
+    else
+      for (const std::size_t beside : {face - t, face + t}) extra[beside] = extra[beside + s] = 0.0;
+  }
+}
+
 void Momentum::sharpen(std::size_t axis, const FlowState& now) {
   if (problem_.sharpness_fraction == 0.0) return;
   const Lattice& g = problem_.lattice;
@@ -95,6 +107,7 @@ void Momentum::sharpen(std::size_t axis, const FlowState& now) {
           std::min(flow[c], 0.0) * sharper({u[c], u[c - t], u[c + t], there[c + t]});
       extra[c] = there[c] * there[c - t] * (forward + backward);
     }
+    blunt_beside_sheets(axis, b, extra);
     for (std::size_t c = g.first; c < g.last; ++c)
       source_[c] += problem_.sharpness_fraction * (extra[c] - extra[c + t]);
   }

@@ -72,15 +72,14 @@ void Transport::set(const FlowState& state, double molecular_m2_per_s, double pr
 void Transport::sharpen(const Values& value, double sharpness_fraction, Values& source) const {
   const Lattice& g = problem_.lattice;
   const double* x = value.data();
-  const double* air = g.air.data();
   Values extra = g.zeros();
   for (std::size_t b = 0; b < 3; ++b) {
     const std::size_t t = g.stride[b];
     const double *flow = flow_[b].data(), *open = g.open[b].data();
     for (std::size_t c = g.first; c < g.last + t; ++c)
       extra[c] = sharpness_fraction * open[c] *
-                 (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], air[c - 2 * t]}) +
-                  std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], air[c + t]}));
+                 (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], open[c - t]}) +
+                  std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], open[c + t]}));
     for (std::size_t c = g.first; c < g.last; ++c) source[c] += extra[c] - extra[c + t];
   }
 }
