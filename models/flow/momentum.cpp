@@ -76,7 +76,7 @@ void Momentum::carry(std::size_t axis, const FlowState& now) {
 }
 
 /// What lies farther upstream than a sheet says nothing of the air before it.
-void Momentum::blunt_beside_sheets(std::size_t axis, std::size_t b, double* extra) const {
+void Momentum::blunt_beside_sheets(std::size_t axis, std::size_t b, Values& extra) const {
   const Lattice& g = problem_.lattice;
   const std::size_t s = g.stride[axis], t = g.stride[b];
   for (const std::size_t face : g.shut[b]) {
@@ -107,7 +107,7 @@ void Momentum::sharpen(std::size_t axis, const FlowState& now) {
           std::min(flow[c], 0.0) * sharper({u[c], u[c - t], u[c + t], there[c + t]});
       extra[c] = there[c] * there[c - t] * (forward + backward);
     }
-    blunt_beside_sheets(axis, b, extra);
+    blunt_beside_sheets(axis, b, spare_);
     for (std::size_t c = g.first; c < g.last; ++c)
       source_[c] += problem_.sharpness_fraction * (extra[c] - extra[c + t]);
   }

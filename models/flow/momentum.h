@@ -31,7 +31,7 @@ class Momentum {
   void diffuse(std::size_t axis, const FlowState& now, const WallDrag& walls);
   void carry(std::size_t axis, const FlowState& now);
   void sharpen(std::size_t axis, const FlowState& now);
-  void blunt_beside_sheets(std::size_t axis, std::size_t b, double* extra) const;
+  void blunt_beside_sheets(std::size_t axis, std::size_t b, Values& extra) const;
   void force(std::size_t axis, const FlowState& now);
   void sweep(std::size_t axis, Values& speed);
 

@@ -181,7 +181,8 @@ TEST_CASE("droplet: a drop on a sheet's plane leaves it on the enclosed side alo
   CHECK_FALSE(room.first_contact({2.1, 1.5, 1.0}, on));
 }
 
-TEST_CASE("droplet: a skirt keeps on its bench what a light wind would carry off", "[droplet][law]") {
+TEST_CASE("droplet: a skirt keeps on its bench what a light wind would carry off",
+          "[droplet][law]") {
   flow::Enclosure house = test::box_house(8.0, 3.0, 2.0);
   const std::vector<BenchRect> bench{{2.0, 1.0, 6.0, 2.0, 0.8}};
   const test::PlainAir wind{.u_m_per_s = 0.1, .sigma_m_per_s = 0.02};
