@@ -69,7 +69,7 @@ void check_skirt(Reading& reading, const Bench& b, const Got<double>& skirt) {
   if (!reading.house_good || !inside) return;
   const double roof_m = std::min(s.roof_height_m(b.y_m), s.roof_height_m(b.y_m + b.width_m));
   const double past_m = b.height_m + b.skirt_m - roof_m;
-  if (past_m < 0.0) return;
+  if (past_m <= 0.0) return;
   reading.error("E0420", skirt.at,
                 fmt::format("the skirt of bench `{}` reaches {} above the roof", b.name,
                             rounded(past_m, "m")),
