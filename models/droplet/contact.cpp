@@ -53,6 +53,25 @@ std::optional<Contact> entry(const flow::Box& box, const Point& from, const Poin
   return contact;
 }
 
+/// Where a path crosses a sheet. A drop on its plane counts to the side that the sheet encloses, so
+/// that it can leave the plane on that side only and is stopped at once on its way to the other.
+std::optional<Contact> sheet_contact(const flow::Sheet& sheet, const Point& from, const Point& to) {
+  const bool x = sheet.axis == 0;
+  const auto depth = [&](const Point& p) {
+    return sheet.inward_factor * ((x ? p.x_m : p.y_m) - sheet.place_m);
+  };
+  const double start = depth(from), end = depth(to);
+  if ((start >= 0.0) == (end >= 0.0)) return std::nullopt;
+  const double share = std::clamp(start / (start - end), 0.0, 1.0);
+  const Point at = along(from, to, share);
+  const double aside_m = x ? at.y_m : at.x_m;
+  if (aside_m < sheet.low_m || aside_m > sheet.high_m || at.z_m < sheet.z0_m || at.z_m > sheet.z1_m)
+    return std::nullopt;
+  const double back = start >= 0.0 ? sheet.inward_factor : -sheet.inward_factor;
+  const Point normal = x ? Point{back, 0.0, 0.0} : Point{0.0, back, 0.0};
+  return Contact{Surface::BoxSide, share, normal, 0};
+}
+
 std::optional<Contact> bench_contact(const BenchRect& r, std::size_t bench, const Point& from,
                                      const Point& to) {
   if (!(from.z_m >= r.height_m && to.z_m < r.height_m)) return std::nullopt;
@@ -88,6 +107,7 @@ Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benche
   for (const auto& block : benches.blocks)
     clear_above_m_ = std::max(clear_above_m_, block.rect.height_m);
   for (const auto& box : house.boxes) clear_above_m_ = std::max(clear_above_m_, box.z1_m);
+  for (const auto& sheet : house.sheets) clear_above_m_ = std::max(clear_above_m_, sheet.z1_m);
   for (const auto& port : house.ports) {
     if (!lets_air_out(house, port, field)) continue;
     const bool roof = port.side == flow::Side::Roof;
@@ -124,6 +144,7 @@ std::optional<Contact> Surroundings::search(const Point& from, const Point& to) 
   for (std::size_t b = 0; b < benches_.blocks.size(); ++b)
     first.offer(bench_contact(benches_.blocks[b].rect, b, from, to));
   for (const auto& box : house_.boxes) first.offer(entry(box, from, to));
+  for (const auto& sheet : house_.sheets) first.offer(sheet_contact(sheet, from, to));
   if (to.z_m < 0.0) {
     const double share = std::clamp(from.z_m / (from.z_m - to.z_m), 0.0, 1.0);
     first.offer(Contact{Surface::Floor, share, {0.0, 0.0, 1.0}, 0});

@@ -67,7 +67,7 @@ class Surroundings {
   const flow::Enclosure& house_;
   const BenchGrid& benches_;
   std::vector<Exit> exits_;
-  double clear_above_m_ = 0.0;  ///< no bench or box reaches higher
+  double clear_above_m_ = 0.0;  ///< no bench, box or sheet reaches higher
   double roof_watch_m_;         ///< lower than this a roof opening draws nothing out
   double roof_reach_m_;         ///< a roof opening takes what comes this near
 };

@@ -88,6 +88,7 @@ using Pair = std::pair<std::size_t, std::size_t>;
 struct Gatherer {
   const RegimeField& field;
   const AirCells& cells;
+  const std::vector<SheetFace>& shut;
   std::map<Pair, double> between, mixing;
   Exchanges result{};
 
@@ -104,7 +105,8 @@ struct Gatherer {
       if (a == b) return;
       if (flow > 0.0) between[{a, b}] += flow;
       if (flow < 0.0) between[{b, a}] -= flow;
-      mix(axis, {*low, *high});
+      if (!std::binary_search(shut.begin(), shut.end(), SheetFace{axis, *high}))
+        mix(axis, {*low, *high});
       return;
     }
     const std::size_t cell = cells.cell_of_grid[from_air ? *low : *high];
@@ -168,10 +170,11 @@ AirCells make_air_cells(const Enclosure& enclosure, const Grid& grid, std::size_
   return cells;
 }
 
-Exchanges exchanges(const RegimeField& field, const AirCells& cells) {
+Exchanges exchanges(const RegimeField& field, const AirCells& cells,
+                    const std::vector<SheetFace>& shut) {
   const Grid& grid = field.grid;
   EXPECT(cells.cell_of_grid.size() == grid.cells());
-  Gatherer gather{field, cells, {}, {}, {}};
+  Gatherer gather{field, cells, shut, {}, {}, {}};
   gather.result.inflow_m3_per_s.assign(cells.count(), 0.0);
   gather.result.outflow_m3_per_s.assign(cells.count(), 0.0);
   for (std::size_t c = 0; c < grid.cells(); ++c) {

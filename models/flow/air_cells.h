@@ -11,6 +11,7 @@
 #include "models/flow/enclosure.h"
 #include "models/flow/grid.h"
 #include "models/flow/regime_field.h"
+#include "models/flow/sheets.h"
 
 namespace mistwright::flow {
 
@@ -50,6 +51,8 @@ struct Exchanges {
 };
 
 /// For every air cell: inflow + what comes in = outflow + what goes out, to round-off.
-Exchanges exchanges(const RegimeField& field, const AirCells& cells);
+/// @param shut  faces of sheets, in order: no turbulence mixes the air of their sides
+Exchanges exchanges(const RegimeField& field, const AirCells& cells,
+                    const std::vector<SheetFace>& shut = {});
 
 }  // namespace mistwright::flow

@@ -19,6 +19,15 @@ struct Foliage {
   double leaf_area_density_1_per_m = 0.0;  ///< one side, per volume; at least 0
 };
 
+/// A thin upright sheet that neither air nor drops pass, such as the film about a bench.
+struct Sheet {
+  std::size_t axis = 0;              ///< that it stands across: 0 for x, 1 for y
+  double place_m = 0.0;              ///< along that axis
+  double low_m = 0.0, high_m = 0.0;  ///< its ends along the other level axis
+  double z0_m = 0.0, z1_m = 0.0;
+  double inward_factor = 1.0;  ///< +1 when what it encloses lies at greater x or y, else -1
+};
+
 enum class Side { Front, Back, Right, Left, Roof };
 
 /// A rectangle of a wall or the roof through which air passes, in plan and height.
@@ -40,6 +49,7 @@ struct Stirrer {
 struct Enclosure {
   double length_m = 0.0, width_m = 0.0, eave_height_m = 0.0, ridge_height_m = 0.0;
   std::vector<Box> boxes;
+  std::vector<Sheet> sheets;
   std::vector<Port> ports;
   std::vector<Stirrer> stirrers;
   std::vector<Foliage> foliage;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "models/flow/boundary.h"
+#include "models/flow/sheets.h"
 #include "models/units.h"
 
 namespace mistwright::flow {
@@ -20,6 +21,15 @@ constexpr double karman = 0.41;
 std::size_t face_of(const Lattice& g, const Grid& grid, const BoundaryFace& face) {
   const std::size_t cell = g.of(grid, face.cell);
   return face.inward_factor > 0.0 ? cell : cell + g.stride[face.axis];
+}
+
+/// Shuts the faces of all sheets: they stay known, and nothing passes them.
+void hang_sheets(const Enclosure& enclosure, const Grid& grid, Lattice& g) {
+  for (const SheetFace& face : sheet_faces(enclosure, grid)) {
+    const std::size_t at = g.of(grid, face.cell);
+    g.open[face.axis][at] = 0.0;
+    g.shut[face.axis].push_back(at);
+  }
 }
 
 void open_port(const Enclosure& enclosure, const Grid& grid, const PortFlow& flow,
@@ -178,6 +188,7 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
   FlowCase problem(grid);
   problem.sharpness_fraction = terms.sharpness_fraction;
   problem.slice = terms.slice;
+  hang_sheets(enclosure, grid, problem.lattice);
   FlowState state(problem.lattice);
   HouseFlow house{std::move(problem), std::move(state)};
   if (!terms.leak_in_m3_per_s.empty())

@@ -50,7 +50,7 @@ KEpsilon::KEpsilon(const FlowCase& problem)
     double beside = 0.0;
     for (std::size_t b = 0; b < 3; ++b) {
       if (b == 1 && problem.slice) continue;
-      sides_[b][c] = (1.0 - g.air[c - g.stride[b]]) + (1.0 - g.air[c + g.stride[b]]);
+      sides_[b][c] = (1.0 - g.open[b][c]) + (1.0 - g.open[b][c + g.stride[b]]);
       beside += sides_[b][c];
     }
     if (beside > 0.0) wall_cells_.push_back(c);

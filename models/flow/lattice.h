@@ -37,6 +37,11 @@ struct Lattice {
   Values air;        ///< 1 in cells with air, else 0
   FaceValues open;   ///< 1 on faces between two cells of air, else 0
   FaceValues known;  ///< 1 on faces that touch a cell of air: open ones, walls, mouths
+  /// Faces between two cells of air that a sheet shuts, by the axis across them.
+  std::array<std::vector<std::size_t>, 3> shut;
+  [[nodiscard]] bool has_sheets() const {
+    return !shut[0].empty() || !shut[1].empty() || !shut[2].empty();
+  }
 
   /// Index of a cell by its place in the grid.
   [[nodiscard]] std::size_t at(std::size_t i, std::size_t j, std::size_t k) const {

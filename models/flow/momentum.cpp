@@ -84,6 +84,7 @@ Momentum::Momentum(const FlowCase& problem, const FlowState& state)
       given_m4_per_s2_(problem.lattice.zeros()),
       other_(state.speed_m_per_s),
       response_(problem.lattice.face_zeros()) {
+  find_blunt();
   for (const double drag : problem.drag_m2) leaves_ = leaves_ || drag > 0.0;
   for (std::size_t c = 0; c < problem.lattice.size; ++c)
     hold_m3_per_s_[c] = 0.5 * std::max(problem.leak_in_m3_per_s[c], 0.0);
@@ -160,6 +161,28 @@ void Momentum::pass_faces(std::size_t axis, std::size_t across, const FlowState&
     pass_along(side, range, made);
   else
     pass_beside(side, range, made);
+  const auto& blunt = blunt_[axis][across];
+  const auto end = std::lower_bound(blunt.begin(), blunt.end(), from + range.last);
+  for (auto at = std::lower_bound(blunt.begin(), end, from + range.first); at != end; ++at)
+    made.extra[*at - from] = 0.0;
+}
+
+/// What lies farther upstream than a sheet says nothing of the air before it: QUICK's correction is
+/// left out there.
+void Momentum::find_blunt() {
+  const Lattice& g = problem_.lattice;
+  for (std::size_t axis = 0; axis < 3; ++axis)
+    for (std::size_t b = 0; b < 3; ++b) {
+      const std::size_t s = g.stride[axis], t = g.stride[b];
+      auto& blunt = blunt_[axis][b];
+      for (const std::size_t face : g.shut[b]) {
+        if (axis == b)
+          blunt.insert(blunt.end(), {face, face + t});
+        else
+          blunt.insert(blunt.end(), {face - t, face - t + s, face + t, face + t + s});
+      }
+      std::sort(blunt.begin(), blunt.end());
+    }
 }
 
 /// Pressure, walls, leaves and air that leaks in at rest join what passes the sides, and the first

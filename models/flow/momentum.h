@@ -35,6 +35,7 @@ class Momentum {
     const Values& force_m4_per_s2;
     const Values& wall_m3_per_s;
   };
+  void find_blunt();
   void hold(const FlowState& now);
   const Values& given_forces(std::size_t axis, const FlowState& now, const WallDrag& walls);
   void pass_faces(std::size_t axis, std::size_t across, const FlowState& now, std::size_t k,
@@ -44,6 +45,8 @@ class Momentum {
 
   const FlowCase& problem_;
   bool leaves_ = false;
+  /// Sides beside sheets, in order, by the speeds' axis and the one across.
+  std::array<std::array<std::vector<std::size_t>, 3>, 3> blunt_;
   std::array<Layers, 3> extra_;  ///< QUICK's correction of what is carried through the lower sides
   Equations equations_;
   Values hold_m3_per_s_;  ///< half of what leaves and air that leaks in at rest take in a cell

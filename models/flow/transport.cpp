@@ -104,7 +104,6 @@ MISTWRIGHT_WIDE
 void Transport::sharpen(const Values& value, double sharpness_fraction, Values& source) {
   const Lattice& g = problem_.lattice;
   const double* x = value.data();
-  const double* air = g.air.data();
   double *extra = extra_.data(), *to = source.data();
   for (std::size_t b = 0; b < 3; ++b) {
     const std::size_t t = g.stride[b], first = g.first, last = g.last;
@@ -116,8 +115,8 @@ void Transport::sharpen(const Values& value, double sharpness_fraction, Values& 
 #pragma omp simd
     for (std::size_t c = first; c < last + t; ++c)
       extra[c] = sharpness_fraction * open[c] *
-                 (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], air[c - 2 * t]}) +
-                  std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], air[c + t]}));
+                 (std::max(flow[c], 0.0) * sharper({x[c - t], x[c], x[c - 2 * t], open[c - t]}) +
+                  std::min(flow[c], 0.0) * sharper({x[c], x[c - t], x[c + t], open[c + t]}));
 #pragma omp simd
     for (std::size_t c = first; c < last; ++c) to[c] += extra[c] - extra[c + t];
   }

@@ -226,7 +226,8 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
   // What leaks both ways at once; the balance of the ports leaks besides.
   const double crossing = std::min(flows.leakage_in_m3_per_s, flows.leakage_out_m3_per_s);
   regime->field = kept_field(store_.get(), {enclosure, ports, crossing, options});
-  regime->exchanges = flow::exchanges(regime->field, plan_.air);
+  regime->exchanges = flow::exchanges(regime->field, plan_.air,
+                                      flow::sheet_faces(plan_.enclosure, regime->field.grid));
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
   regime->drive = drive(enclosure, ports, options);
   for (const auto& cell : plan_.benches.cells) {

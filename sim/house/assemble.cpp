@@ -78,7 +78,8 @@ bool same_building(const House& a, const House& b) {
          all_same(a.benches, b.benches,
                   [](const Bench& x, const Bench& y) {
                     return x.x_m == y.x_m && x.y_m == y.y_m && x.length_m == y.length_m &&
-                           x.width_m == y.width_m && x.height_m == y.height_m;
+                           x.width_m == y.width_m && x.height_m == y.height_m &&
+                           x.skirt_m == y.skirt_m;
                   }) &&
          all_same(a.openings, b.openings,
                   [](const Opening& x, const Opening& y) {

@@ -69,6 +69,7 @@ struct Bench {
   double length_m = 0.0;        ///< along x
   double width_m = 0.0;         ///< along y
   double height_m = 0.0;        ///< of the surface on which leaves stand
+  double skirt_m = 0.0;  ///< height above that surface of the film round all edges; 0 for none
 };
 
 struct Medium {

@@ -143,10 +143,13 @@ std::string calculating_machine() {
 }
 
 void add_enclosure(Writer& add, const flow::Enclosure& enclosure) {
-  const auto& [length, width, eave, ridge, boxes, ports, stirrers, foliage] = enclosure;
+  const auto& [length, width, eave, ridge, boxes, sheets, ports, stirrers, foliage] = enclosure;
   add(length, width, eave, ridge);
   add(boxes.size());
   for (const auto& [x0, x1, y0, y1, z0, z1] : boxes) add(x0, x1, y0, y1, z0, z1);
+  add(sheets.size());
+  for (const auto& [axis, place, low, high, z0, z1, inward] : sheets)
+    add(axis, place, low, high, z0, z1, inward);
   add(ports.size());
   for (const auto& [name, side, along, height, wide, tall] : ports)
     add(static_cast<int>(side), along, height, wide, tall);

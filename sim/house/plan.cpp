@@ -56,6 +56,17 @@ void add_ports(const House& house, Plan& plan) {
   }
 }
 
+/// A sheet on each edge of a bench, from its surface up.
+void add_skirt(const Bench& bench, flow::Enclosure& enclosure) {
+  if (bench.skirt_m <= 0.0) return;
+  const double x1_m = bench.x_m + bench.length_m, y1_m = bench.y_m + bench.width_m;
+  const double z0_m = bench.height_m, z1_m = bench.height_m + bench.skirt_m;
+  enclosure.sheets.push_back({0, bench.x_m, bench.y_m, y1_m, z0_m, z1_m, 1.0});
+  enclosure.sheets.push_back({0, x1_m, bench.y_m, y1_m, z0_m, z1_m, -1.0});
+  enclosure.sheets.push_back({1, bench.y_m, bench.x_m, x1_m, z0_m, z1_m, 1.0});
+  enclosure.sheets.push_back({1, y1_m, bench.x_m, x1_m, z0_m, z1_m, -1.0});
+}
+
 void add_benches(const House& house, Plan& plan) {
   std::vector<droplet::BenchRect> rectangles;
   for (const Bench& bench : house.benches) {
@@ -68,6 +79,7 @@ void add_benches(const House& house, Plan& plan) {
                         leaves_m};
     plan.enclosure.boxes.push_back(
         flow::thick_enough(box, house.structure.ridge_height_m, house.numerics.flow_cell_m));
+    add_skirt(bench, plan.enclosure);
     rectangles.push_back(
         {bench.x_m, bench.y_m, bench.x_m + bench.length_m, bench.y_m + bench.width_m, leaves_m});
   }

@@ -92,6 +92,8 @@ void add_benches(Group& group, const std::vector<Bench>& benches) {
                column_of(benches, [](const Bench& b) { return b.width_m; }));
   table.column("height", "height of the surface on which the leaves stand", "m",
                column_of(benches, [](const Bench& b) { return b.height_m; }));
+  table.column("skirt", "height of the film round its edges, above that surface", "m",
+               column_of(benches, [](const Bench& b) { return b.skirt_m; }));
 }
 
 void add_fans(Group& group, const House& house) {

@@ -143,18 +143,22 @@ std::string side_figure(const Subject& s, const Group& flow, const std::string& 
   const SideCut cut = side_cut(s);
   const FlowLayer layer = layer_from_side(flow, cut.y_m);
   double bench_top_m = 0.0;
-  for (const Places::Table& b : s.plan.places().benches())
+  bool skirts = false;
+  for (const Places::Table& b : s.plan.places().benches()) {
     bench_top_m = std::max(bench_top_m, b.height_m);
+    skirts = skirts || b.skirt_m > 0.0;
+  }
   std::vector<double> low, high;
   for (std::size_t r = 0; r < layer.up_m.size(); ++r)
     for (std::size_t c = 0; c < layer.across_m.size(); ++c)
       if (const double speed = layer.speed_m_per_s[layer.at(r, c)]; std::isfinite(speed))
         (layer.up_m[r] < bench_top_m ? low : high).push_back(speed);
   const std::string caption = fmt::format(
-      "From the side, cut {:.1f} m from the right-hand wall, through {}. Bars are the benches, "
+      "From the side, cut {:.1f} m from the right-hand wall, through {}. Bars are the benches, {}"
       "dashed frames what is in the side walls. The air moves at {} in the mean above bench height "
       "and at {} below.",
-      layer.at_m, cut.words, speed_words(mean_number(high)), speed_words(mean_number(low)));
+      layer.at_m, cut.words, skirts ? "upright lines their skirts, " : "",
+      speed_words(mean_number(high)), speed_words(mean_number(low)));
   return figure(draw(layer, s.plan, marks_from_side(s.plan.places(), s.record.find("house")),
                      "Air flow from the side: " + regime),
                 caption, block_table(layer, "speed from the side, " + regime, "Height"));

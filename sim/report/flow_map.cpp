@@ -190,13 +190,14 @@ void draw_marks(Svg& svg, const Frame& frame, const std::vector<FlowMark>& marks
     const Point corner = frame.at(mark.box_m.x_px, mark.box_m.y_px + mark.box_m.height_px);
     Box box{corner.x_px, corner.y_px, frame.px * mark.box_m.width_px,
             frame.px * mark.box_m.height_px};
-    const double least = mark.kind == MarkKind::Bench ? 2.0 : 6.0;
+    const bool film = mark.kind == MarkKind::Skirt;
+    const double least = film ? 1.0 : mark.kind == MarkKind::Bench ? 2.0 : 6.0;
     if (box.width_px < least) box = {box.x_px - 0.5 * least, box.y_px, least, box.height_px};
     if (box.height_px < least) box = {box.x_px, box.y_px - 0.5 * least, box.width_px, least};
-    if (mark.kind == MarkKind::Bench ||
+    if (film || mark.kind == MarkKind::Bench ||
         (mark.side == Side::Inside && box.width_px > least && box.height_px > least)) {
       svg.rect(box, "halo-line");
-      svg.rect(box, mark.kind == MarkKind::Bench ? "bench-line" : "outline");
+      svg.rect(box, film || mark.kind == MarkKind::Bench ? "bench-line" : "outline");
     } else {
       svg.rect(box, mark.kind == MarkKind::Fan ? "fan" : "vent-bar");
     }

@@ -165,6 +165,10 @@ std::vector<FlowMark> marks_from_side(const Places& places, const Group* house) 
                      Side::Inside,
                      {b.x_m, b.height_m - bench_thick_m, b.length_m, bench_thick_m},
                      {}});
+  for (const Places::Table& b : places.benches())
+    for (const double x_m : {b.x_m, b.x_m + b.length_m})
+      if (b.skirt_m > 0.0)
+        marks.push_back({MarkKind::Skirt, Side::Inside, {x_m, b.height_m, 0.0, b.skirt_m}, {}});
   for (const Way& way : ways_of(house)) {
     const bool ends = way.wall == "front" || way.wall == "back";
     if (way.wall == "roof") continue;

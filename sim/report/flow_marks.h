@@ -9,7 +9,7 @@
 
 namespace mistwright::report {
 
-enum class MarkKind { Bench, Opening, Fan };
+enum class MarkKind { Bench, Skirt, Opening, Fan };
 enum class Side { Left, Right, Below, Above, Inside };
 
 /// An outline in a section, in metres of the section (`_px` of the box are metres here), and where

@@ -65,12 +65,14 @@ Places::Places(const record::Record& record) {
   const record::Group* house = record.find("house");
   if (house == nullptr) return;
   const record::Variable& names = house->variable("bench");
+  const record::Variable* skirts = house->find("bench_skirt");  // results of old have none
   const auto column = [&](const char* name, std::size_t i) {
     return house->variable(std::string("bench_") + name).values[i];
   };
   for (std::size_t i = 0; i < names.values.size(); ++i)
     benches_.push_back({flag_word(names, i), column("x", i), column("y", i), column("length", i),
-                        column("width", i), column("height", i)});
+                        column("width", i), column("height", i),
+                        skirts != nullptr ? skirts->values[i] : 0.0});
   name_ends(*house);
 }
 

@@ -25,7 +25,7 @@ class Places {
   };
   struct Table {
     std::string name;
-    double x_m = 0.0, y_m = 0.0, length_m = 0.0, width_m = 0.0, height_m = 0.0;
+    double x_m = 0.0, y_m = 0.0, length_m = 0.0, width_m = 0.0, height_m = 0.0, skirt_m = 0.0;
   };
   [[nodiscard]] const std::vector<Table>& benches() const { return benches_; }
   [[nodiscard]] const std::vector<Spot>& heads() const { return heads_; }

@@ -50,6 +50,7 @@ constexpr std::array table{
     needed("bench", "length", K::Length, {"0.1 m", "300 m"}, "along x"),
     needed("bench", "width", K::Length, {"0.1 m", "100 m"}, "along y"),
     assumed("bench", "height", K::Length, {"0 m", "3 m"}, {"0.8 m", "0.6 m", "0.9 m", "common practice"}, "of the surface on which leaves stand"),
+    assumed("bench", "skirt", K::Length, {"0 m", "1.5 m"}, {"0 m", "0 m", "0 m", "our choice"}, "height above that surface of a film that stands round all edges of the bench and stops air and drops; its light, heat and weight are left out; 0 for none"),
 
     needed("medium", "texture", K::Choice, {"peat and perlite|peat|perlite|bark and peat|sand"}, "what the cuttings stand in"),
     assumed("medium", "depth", K::SmallLength, {"10 mm", "500 mm"}, {"60 mm", "40 mm", "120 mm", "common practice"}, "of the medium in its tray or cell"),

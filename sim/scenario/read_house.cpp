@@ -60,6 +60,23 @@ void check_inside(Reading& reading, const PlacedBench& placed) {
   p.second = Second{reading.places[x ? "house.length" : "house.width"], "the house ends here"};
 }
 
+/// The roof is lowest over one of the bench's two long edges.
+void check_skirt(Reading& reading, const Bench& b, const Got<double>& skirt) {
+  if (!skirt.good || b.skirt_m <= 0.0) return;
+  reading.places.try_emplace("bench.skirt", skirt.at);
+  const Structure& s = reading.house.structure;
+  const bool inside = b.y_m >= 0.0 && b.y_m + b.width_m <= s.width_m;
+  if (!reading.house_good || !inside) return;
+  const double roof_m = std::min(s.roof_height_m(b.y_m), s.roof_height_m(b.y_m + b.width_m));
+  const double past_m = b.height_m + b.skirt_m - roof_m;
+  if (past_m <= 0.0) return;
+  reading.error("E0420", skirt.at,
+                fmt::format("the skirt of bench `{}` reaches {} above the roof", b.name,
+                            rounded(past_m, "m")),
+                fmt::format("over its edge the roof is {} high, and the bench {}",
+                            rounded(roof_m, "m"), rounded(b.height_m, "m")));
+}
+
 void check_apart(Reading& reading, const PlacedBench& one, const PlacedBench& other) {
   const Bench& a = one.bench;
   const Bench& b = other.bench;
@@ -271,11 +288,13 @@ void read_benches(Reading& reading, const Value& root) {
     const auto length = table.quantity("length");
     const auto width = table.quantity("width");
     const auto height = table.quantity("height");
+    const auto skirt = table.quantity("skirt");
     names.add(reading, name.value, name.at);
     places.push_back(table.has("name") ? name.at : table.at());
     good = good && x.good && y.good && length.good && width.good && height.good;
     reading.house.benches.push_back(
-        {name.value, x.value, y.value, length.value, width.value, height.value});
+        {name.value, x.value, y.value, length.value, width.value, height.value, skirt.value});
+    check_skirt(reading, reading.house.benches.back(), skirt);
   });
   if (good) check_benches(reading, places);
   if (!root.find("bench")) {

@@ -96,6 +96,22 @@ void expect_air_cells_fit(Reading& reading, const Got<double>& flow_cell,
   }
 }
 
+/// Of the ways to compute the air only the equations of motion know a sheet.
+struct BlindAirflow {
+  const char *words, *instead;
+  const Span* chosen_at;  ///< null where it is the default
+};
+
+void refuse_skirts(Reading& reading, const BlindAirflow& airflow) {
+  const auto skirt = reading.places.find("bench.skirt");
+  if (skirt == reading.places.end()) return;
+  Problem& p =
+      reading.error("E0618", skirt->second,
+                    fmt::format("the airflow by {} passes through a bench's skirt", airflow.words),
+                    fmt::format("leave out `skirt`, or {} [numerics]", airflow.instead));
+  if (airflow.chosen_at != nullptr) p.second = Second{*airflow.chosen_at, "chosen here"};
+}
+
 }  // namespace
 
 void read_recording_and_numerics(Reading& reading, const Value& root) {
@@ -117,10 +133,16 @@ void read_recording_and_numerics(Reading& reading, const Value& root) {
   const auto cell = table.quantity("flow_cell");
   n.flow_cell_m = cell.value;
   n.bench_cell_m = table.quantity("bench_cell").value;
-  n.airflow =
-      table.choice("airflow").value == 1 ? flow::AirflowModel::Momentum : flow::AirflowModel::Jets;
-  n.uniform_flow = table.flag("uniform_flow").value;
+  const auto airflow = table.choice("airflow");
+  n.airflow = airflow.value == 1 ? flow::AirflowModel::Momentum : flow::AirflowModel::Jets;
+  const auto uniform = table.flag("uniform_flow");
+  n.uniform_flow = uniform.value;
   table.finish();
+  if (n.uniform_flow)
+    refuse_skirts(reading, {"a plug", "`uniform_flow` of", &uniform.at});
+  else if (airflow.good && n.airflow == flow::AirflowModel::Jets)
+    refuse_skirts(reading, {"jets", "write airflow = \"momentum\" in",
+                            airflow.given ? &airflow.at : nullptr});
   const Structure& s = reading.house.structure;
   if (!reading.house_good || !cell.good) return;
   const double cells =

@@ -131,3 +131,74 @@ TEST_CASE("droplet: air that flows out of a port takes drops along and air that 
   REQUIRE(against);
   CHECK(against->surface == Surface::Wall);
 }
+
+namespace {
+
+/// A hall with a sheet across x at 2 m: 1 to 2 m along y, 0.8 to 1.2 m high; it encloses what lies
+/// at greater x.
+test::Setting hall_with_sheet() {
+  flow::Enclosure house = test::box_house(4.0, 3.0, 2.0);
+  house.sheets.push_back({0, 2.0, 1.0, 2.0, 0.8, 1.2, 1.0});
+  return test::plain_setting(house, {}, {}, 0.5);
+}
+
+}  // namespace
+
+TEST_CASE("droplet: a path that crosses a sheet touches it from the side on which it came",
+          "[droplet][exact]") {
+  const auto setting = hall_with_sheet();
+  const Surroundings room(setting.house, setting.benches, setting.field);
+  const auto level = room.first_contact({1.9, 1.5, 1.0}, {2.3, 1.5, 1.0});
+  REQUIRE(level);
+  CHECK(level->surface == Surface::BoxSide);
+  CHECK_THAT(level->share_fraction, rel(0.25, 1e-12));
+  CHECK(level->normal.x_m == -1.0);
+  const auto back = room.first_contact({2.1, 1.5, 1.0}, {1.7, 1.5, 1.0});
+  REQUIRE(back);
+  CHECK(back->normal.x_m == 1.0);
+  // Over it, under it, past its end and short of it.
+  CHECK_FALSE(room.first_contact({1.9, 1.5, 1.3}, {2.3, 1.5, 1.3}));
+  CHECK_FALSE(room.first_contact({1.9, 1.5, 0.7}, {2.3, 1.5, 0.7}));
+  CHECK_FALSE(room.first_contact({1.9, 2.1, 1.0}, {2.3, 2.1, 1.0}));
+  CHECK_FALSE(room.first_contact({1.7, 1.5, 1.0}, {1.9, 1.5, 1.0}));
+  // Down across its upper edge: what counts is the height at which it crosses the plane.
+  CHECK(room.first_contact({1.9, 1.5, 1.25}, {2.1, 1.5, 1.1}));
+  CHECK_FALSE(room.first_contact({1.9, 1.5, 1.35}, {2.1, 1.5, 1.1}));
+}
+
+TEST_CASE("droplet: a drop on a sheet's plane leaves it on the enclosed side alone",
+          "[droplet][exact]") {
+  const auto setting = hall_with_sheet();
+  const Surroundings room(setting.house, setting.benches, setting.field);
+  const Point on{2.0, 1.5, 1.0};
+  CHECK_FALSE(room.first_contact(on, {2.1, 1.5, 1.0}));
+  const auto out = room.first_contact(on, {1.9, 1.5, 1.0});
+  REQUIRE(out);
+  CHECK(out->share_fraction == 0.0);
+  CHECK(out->normal.x_m == 1.0);
+  // One that ends there has met it from outside and has not from inside, where it stays.
+  CHECK(room.first_contact({1.9, 1.5, 1.0}, on));
+  CHECK_FALSE(room.first_contact({2.1, 1.5, 1.0}, on));
+}
+
+TEST_CASE("droplet: a skirt keeps on its bench what a light wind would carry off",
+          "[droplet][law]") {
+  flow::Enclosure house = test::box_house(8.0, 3.0, 2.0);
+  const std::vector<BenchRect> bench{{2.0, 1.0, 6.0, 2.0, 0.8}};
+  const test::PlainAir wind{.u_m_per_s = 0.1, .sigma_m_per_s = 0.02};
+  const auto shares = [&](double skirt_m) {
+    house.sheets.clear();
+    if (skirt_m > 0.0)
+      house.sheets = {{0, 2.0, 1.0, 2.0, 0.8, 0.8 + skirt_m, 1.0},
+                      {0, 6.0, 1.0, 2.0, 0.8, 0.8 + skirt_m, -1.0},
+                      {1, 1.0, 2.0, 6.0, 0.8, 0.8 + skirt_m, 1.0},
+                      {1, 2.0, 2.0, 6.0, 0.8, 0.8 + skirt_m, -1.0}};
+    const auto setting = test::plain_setting(house, wind, bench, 0.5);
+    return footprint(setting.with(400), test::let_go(5.8, 1.5, 1.2), 50e-6, 0.0, 3);
+  };
+  const Outcome open = shares(0.0), kept = shares(0.6);  // found: 0 and 0.81
+  CAPTURE(open.bench_fraction(), kept.bench_fraction());
+  CHECK_THAT(kept.total_fraction(), abs(1.0, 1e-9));
+  CHECK(open.bench_fraction() < 0.05);
+  CHECK(kept.bench_fraction() > 0.5);
+}

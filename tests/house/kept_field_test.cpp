@@ -102,6 +102,7 @@ TEST_CASE("house: whatever a field follows from changes its key and a port's nam
     flow::Enclosure changed = house;
     changed.boxes.resize(1);
     changed.stirrers.resize(1);
+    changed.sheets.resize(1);
     const auto before = changed;
     change(changed);
     CHECK(field_key({changed, ports, 0.01, coarse}) != field_key({before, ports, 0.01, coarse}));
@@ -114,6 +115,11 @@ TEST_CASE("house: whatever a field follows from changes its key and a port's nam
   for (double flow::Box::*edge_m : {&flow::Box::x0_m, &flow::Box::x1_m, &flow::Box::y0_m,
                                     &flow::Box::y1_m, &flow::Box::z0_m, &flow::Box::z1_m})
     with([&](flow::Enclosure& e) { e.boxes[0].*edge_m += 0.01; });
+  for (double flow::Sheet::*of_sheet :
+       {&flow::Sheet::place_m, &flow::Sheet::low_m, &flow::Sheet::high_m, &flow::Sheet::z0_m,
+        &flow::Sheet::z1_m, &flow::Sheet::inward_factor})
+    with([&](flow::Enclosure& e) { e.sheets[0].*of_sheet += 0.01; });
+  with([](flow::Enclosure& e) { e.sheets[0].axis = 1; });
   for (double flow::Port::*of_port :
        {&flow::Port::along_m, &flow::Port::height_m, &flow::Port::width_m, &flow::Port::tall_m})
     with([&](flow::Enclosure& e) { e.ports[0].*of_port += 0.01; });
