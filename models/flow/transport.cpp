@@ -218,13 +218,19 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
          p_hat = g.zeros(), s_hat = g.zeros();
   multiply(equations, value, v);
   Values inverse = g.zeros();
-  for (std::size_t c = g.first; c < g.last; ++c) r[c] = g.air[c] * (given.source[c] - v[c]);
+  for (std::size_t c = g.first; c < g.last; ++c) {
+    r[c] = g.air[c] * (given.source[c] - v[c]);
+    inverse[c] = g.air[c] > 0.0 && whole_[c] > 0.0 ? 1.0 / whole_[c] : 0.0;
+  }
   const double goal = tolerance_fraction * largest(g, given.source);
+  const auto there = [&] {
+    return std::isfinite(dot(g, r, r)) && largest(g, r) <= goal;
+  };
   const Values shadow = r;
   double rho = 1.0, alpha = 1.0, omega = 1.0;
   std::fill(v.begin(), v.end(), 0.0);
   for (int iteration = 0; iteration < iteration_cap; ++iteration) {
-    if (largest(g, r) <= goal) return true;
+    if (there()) return true;
     const double rho_new = dot(g, shadow, r);
     if (rho_new == 0.0) return false;
     const double beta = rho_new / rho * (alpha / omega);
@@ -246,9 +252,9 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
       value[c] += alpha * p_hat[c] + omega * s_hat[c];
       r[c] = s[c] - omega * t[c];
     }
-    if (omega == 0.0) return largest(g, r) <= goal;
+    if (omega == 0.0) return there();
   }
-  return largest(g, r) <= goal;
+  return there();
 }
 
 }  // namespace mistwright::flow

@@ -198,3 +198,27 @@ TEST_CASE("flow: leaves lower than a cell hold the air as a rough floor does", "
     if (grid.place(cell)[2] != 4)
       CHECK(flow.problem.drag_m2[flow.problem.lattice.of(grid, cell)] == 0.0);
 }
+
+TEST_CASE("flow: all heat that floor or benches give to a shut house leaves through its cover",
+          "[flow][exact]") {
+  Enclosure house = test::hall(6.0, 4.0, 2.5);
+  house.boxes = {{1.0, 5.0, 0.5, 1.5, 0.5, 0.75}};
+  FieldOptions options;
+  options.model = AirflowModel::Momentum;
+  options.cell_m = 0.25;
+  options.floor_heat_W_per_m2 = 40.0;
+  options.bench_heat_W_per_m2 = 20.0;
+  options.cover_W_per_m2_K = 5.0;
+  const RegimeField field = solve_field(house, {}, 0.0, options);
+  const std::vector<double> cover_m2 = cover_area_m2(house, field.grid);
+  const auto leaves_W = [&](const std::vector<double>& response) {
+    REQUIRE(response.size() == field.grid.cells());
+    double sum = 0.0;
+    for (std::size_t c = 0; c < response.size(); ++c)
+      if (field.grid.fluid[c] != 0) sum += options.cover_W_per_m2_K * cover_m2[c] * response[c];
+    return sum;
+  };
+  // One watt per square metre each of the floor, the bench's shadow too, and of the bench's top.
+  CHECK(leaves_W(field.floor_response_K_m2_per_W) == Approx(6.0 * 4.0).epsilon(1e-4));
+  CHECK(leaves_W(field.bench_response_K_m2_per_W) == Approx(4.0 * 1.0).epsilon(1e-4));
+}
