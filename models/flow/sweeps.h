@@ -10,7 +10,7 @@
 
 namespace mistwright::flow {
 
-inline constexpr std::size_t sweep_rounds = 4;
+inline constexpr std::size_t sweep_rounds = 6;
 
 /// One value a cell, of a few layers at a time; a layer takes the place of an earlier one.
 class Layers {
