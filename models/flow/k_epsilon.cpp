@@ -109,7 +109,7 @@ void KEpsilon::centre_speeds(const FlowState& state) {
 MISTWRIGHT_WIDE
 void KEpsilon::make_and_eat(const FlowState& state) {
   const Lattice& g = problem_.lattice;
-  const auto [sx, sy, sz] = g.stride;
+  const std::size_t sx = g.stride[0], sy = g.stride[1], sz = g.stride[2];
   const std::size_t first = g.first, last = g.last;
   const double *u = state.speed_m_per_s[0].data(), *v = state.speed_m_per_s[1].data(),
                *w = state.speed_m_per_s[2].data();

@@ -26,11 +26,16 @@ struct Made {
   double *below, *above, *extra;
 };
 
-/// What is carried besides the upwind value.
+/// A flow's parts up and down its axis.
+struct Flow {
+  double forth = 0.0, back = 0.0;
+};
+
+/// What a flow carries besides the upwind value.
 inline double extra_at(const double* u, const double* there, std::size_t c, std::size_t t,
-                       double forth, double back) {
-  const double carried = forth * sharper({u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]}) +
-                         back * sharper({u[c], u[c - t], u[c + t], there[c + t]});
+                       const Flow& flow) {
+  const double carried = flow.forth * sharper({u[c - t], u[c], u[c - 2 * t], there[c - 2 * t]}) +
+                         flow.back * sharper({u[c], u[c - t], u[c + t], there[c + t]});
   return there[c] * there[c - t] * carried;
 }
 
@@ -49,7 +54,7 @@ void pass_along(const Passage& side, Range range, const Made& made) {
     const double forth = flow > 0.0 ? flow : 0.0, back = flow < 0.0 ? flow : 0.0;
     below[c] = spread + forth;
     above[c] = spread - back;
-    extra[c] = sharpness * extra_at(u, there, c, t, forth, back);
+    extra[c] = sharpness * extra_at(u, there, c, t, {forth, back});
   }
 }
 
@@ -70,7 +75,7 @@ void pass_beside(const Passage& side, Range range, const Made& made) {
     const double forth = flow > 0.0 ? flow : 0.0, back = flow < 0.0 ? flow : 0.0;
     below[c] = spread + forth;
     above[c] = spread - back;
-    extra[c] = sharpness * extra_at(u, there, c, t, forth, back);
+    extra[c] = sharpness * extra_at(u, there, c, t, {forth, back});
   }
 }
 
@@ -93,7 +98,7 @@ Momentum::Momentum(const FlowCase& problem, const FlowState& state)
 MISTWRIGHT_WIDE
 void Momentum::hold(const FlowState& now) {
   const Lattice& g = problem_.lattice;
-  const auto [sx, sy, sz] = g.stride;
+  const std::size_t sx = g.stride[0], sy = g.stride[1], sz = g.stride[2];
   const std::size_t first = g.first, last = g.last;
   const double *u = now.speed_m_per_s[0].data(), *v = now.speed_m_per_s[1].data(),
                *w = now.speed_m_per_s[2].data();

@@ -35,6 +35,57 @@ struct Stencil {
   }
 };
 
+/// Sums over two by two values of the finer level, seen the same from either side.
+struct Four {
+  const float* from;
+  std::size_t next_a, next_b;
+  float once;  ///< halves for each axis whose one value counts twice
+  [[nodiscard]] float at(std::size_t c) const {
+    return once * ((from[c] + from[c + next_a]) + (from[c + next_b] + from[c + next_a + next_b]));
+  }
+};
+
+/// A row of coarse couplings.
+MISTWRIGHT_WIDE
+void add_row(const Four& four, bool halved, float factor, std::size_t count, float* to) {
+  const Four sum = four;
+  if (halved) {
+#pragma omp simd
+    for (std::size_t i = 0; i < count; ++i) to[i] = factor * sum.at(2 * i);
+  } else {
+    for (std::size_t i = 0; i < count; ++i) to[i] = factor * sum.at(i);
+  }
+}
+
+Four four(const float* from, const std::array<bool, 3>& halved,
+          const std::array<std::size_t, 3>& stride, std::size_t a, std::size_t b) {
+  return {from, halved[a] ? stride[a] : 0, halved[b] ? stride[b] : 0,
+          (halved[a] ? 1.0F : 0.5F) * (halved[b] ? 1.0F : 0.5F)};
+}
+
+/// A finer row's correction from the coarse values in its middle, leaning towards neighbours.
+struct Row {
+  const float *middle, *here, *lean;  ///< here: coarse values themselves
+  std::size_t coarse_count, count;
+};
+
+MISTWRIGHT_WIDE
+void refine_row(const Row& row, bool halved, float* line) {
+  const float *middle = row.middle, *here = row.here, *lean = row.lean;
+  const std::size_t n = row.coarse_count;
+  if (!halved) {
+    std::copy(middle, middle + n, line);
+    return;
+  }
+#pragma omp simd
+  for (std::size_t i = 0; i < n; ++i) {
+    line[2 * i] = middle[i] + lean[i] * (here[i - 1] - here[i]);
+    line[2 * i + 1] = middle[i] + lean[i + 1] * (here[i + 1] - here[i]);
+  }
+  // A lone child does not lean.
+  if (row.count % 2 == 1) line[row.count - 1] = middle[n - 1];
+}
+
 }  // namespace
 
 void Multigrid::shape(Level& level, std::size_t margin) {
@@ -122,35 +173,21 @@ void Multigrid::finish(Level& level) {
   }
 }
 
-/// Sums over two by two common faces, seen the same from either side. Margins hold zeros.
-MISTWRIGHT_WIDE
+/// Margins hold zeros.
 void Multigrid::add_couplings(const Level& fine, Level& coarse) {
   const auto per = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
+  const std::size_t count = coarse.cells[0];
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::size_t a = (axis + 1) % 3, b = (axis + 2) % 3;
-    // An axis that is not halved counts its one face twice.
-    const std::size_t next_a = fine.halved[a] ? fine.stride[a] : 0;
-    const std::size_t next_b = fine.halved[b] ? fine.stride[b] : 0;
-    const float once = (fine.halved[a] ? 1.0F : 0.5F) * (fine.halved[b] ? 1.0F : 0.5F);
-    const float* shorter = coarse.shorter[axis].data();
-    const std::size_t count = coarse.cells[0];
+    const Singles& shorter = coarse.shorter[axis];
     for (std::size_t k = 0; k < coarse.cells[2]; ++k)
       for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
         const float* from = fine.coupling[axis].data() + fine.at(0, per(1) * j, per(2) * k);
         float* to = coarse.coupling[axis].data() + coarse.at(0, j, k);
-        const auto four = [=](std::size_t c) {
-          return once *
-                 ((from[c] + from[c + next_a]) + (from[c + next_b] + from[c + next_a + next_b]));
-        };
-        const float by_row = axis == 1 ? shorter[j] : axis == 2 ? shorter[k] : 1.0F;
-        if (fine.halved[0]) {
-#pragma omp simd
-          for (std::size_t i = 0; i < count; ++i) to[i] = by_row * four(2 * i);
-        } else {
-          for (std::size_t i = 0; i < count; ++i) to[i] = by_row * four(i);
-        }
-        if (axis == 0)
-          for (std::size_t i = 0; i < count; ++i) to[i] *= shorter[i];
+        const std::size_t along = axis == 1 ? j : k;
+        add_row(four(from, fine.halved, fine.stride, a, b), fine.halved[0],
+                axis == 0 ? 1.0F : shorter[along], count, to);
+        for (std::size_t i = 0; axis == 0 && i < count; ++i) to[i] *= shorter[i];
       }
   }
 }
@@ -188,28 +225,20 @@ void Multigrid::smooth(const Level& level, const float* rhs, Step step, Range ra
         x[c] + (keep * (x[c] - to[c]) + gain * (inverse[c] * (rhs[c] + a.neighbours(x, c)) - x[c]));
 }
 
-/// Sums right sides over the finer cells of each coarse one, seen the same from either side.
+/// Sums right sides over the finer cells of each coarse one.
 MISTWRIGHT_WIDE
 void Multigrid::add_right_sides(const Level& fine, const float* rhs, Level& coarse) {
-  const auto per = [&](std::size_t axis) -> std::size_t { return fine.halved[axis] ? 2 : 1; };
-  // An axis that is not halved counts its cells twice.
-  const std::size_t next_y = fine.halved[1] ? fine.stride[1] : 0;
-  const std::size_t next_z = fine.halved[2] ? fine.stride[2] : 0;
-  const float once = (fine.halved[1] ? 1.0F : 0.5F) * (fine.halved[2] ? 1.0F : 0.5F);
   const std::size_t count = coarse.cells[0];
+  const std::size_t per_y = fine.halved[1] ? 2 : 1, per_z = fine.halved[2] ? 2 : 1;
   for (std::size_t k = 0; k < coarse.cells[2]; ++k)
     for (std::size_t j = 0; j < coarse.cells[1]; ++j) {
-      const float* from = rhs + fine.at(0, per(1) * j, per(2) * k);
+      const Four sum = four(rhs + fine.at(0, per_y * j, per_z * k), fine.halved, fine.stride, 1, 2);
       float* to = coarse.rhs.data() + coarse.at(0, j, k);
-      const auto four = [=](std::size_t c) {
-        return once *
-               ((from[c] + from[c + next_y]) + (from[c + next_z] + from[c + next_y + next_z]));
-      };
       if (fine.halved[0]) {
 #pragma omp simd
-        for (std::size_t i = 0; i < count; ++i) to[i] = four(2 * i) + four(2 * i + 1);
+        for (std::size_t i = 0; i < count; ++i) to[i] = sum.at(2 * i) + sum.at(2 * i + 1);
       } else {
-        for (std::size_t i = 0; i < count; ++i) to[i] = four(i);
+        for (std::size_t i = 0; i < count; ++i) to[i] = sum.at(i);
       }
     }
 }
@@ -237,20 +266,11 @@ void Multigrid::prolong_layer(Level& coarse, Level& fine, std::size_t k) {
     const Lean y = lean(1, j);
     const std::size_t from = coarse.at(0, fine.halved[1] ? j / 2 : j, fine.halved[2] ? k / 2 : k);
     const float *here = x + from, *by_y = here + y.step, *by_z = here + z.step;
-    const float *share_y = y.share + from, *share_z = z.share + from, *share_x = lean_x + from;
+    const float *share_y = y.share + from, *share_z = z.share + from;
 #pragma omp simd
     for (std::size_t i = 0; i < coarse_count; ++i)
       middle[i] = here[i] + (share_y[i] * (by_y[i] - here[i]) + share_z[i] * (by_z[i] - here[i]));
-    if (fine.halved[0]) {
-#pragma omp simd
-      for (std::size_t i = 0; i < coarse_count; ++i) {
-        line[2 * i] = middle[i] + share_x[i] * (here[i - 1] - here[i]);
-        line[2 * i + 1] = middle[i] + share_x[i + 1] * (here[i + 1] - here[i]);
-      }
-      if (count % 2 == 1) line[count - 1] = middle[coarse_count - 1];
-    } else {
-      std::copy(middle, middle + count, line);
-    }
+    refine_row({middle, here, lean_x + from, coarse_count, count}, fine.halved[0], line);
     const std::size_t start = fine.at(0, j, k);
 #pragma omp simd
     for (std::size_t i = 0; i < count; ++i) {

@@ -18,7 +18,7 @@ namespace {
 MISTWRIGHT_WIDE
 double surplus_m3_per_s(const FlowCase& problem, const FaceValues& speed, Singles& surplus) {
   const Lattice& g = problem.lattice;
-  const auto [sx, sy, sz] = g.stride;
+  const std::size_t sx = g.stride[0], sy = g.stride[1], sz = g.stride[2];
   const std::size_t first = g.first, last = g.last;
   const double *u = speed[0].data(), *v = speed[1].data(), *w = speed[2].data(),
                *air = g.air.data(), *leak = problem.leak_in_m3_per_s.data();

@@ -10,15 +10,15 @@
 
 namespace mistwright::flow {
 
-inline constexpr std::size_t sweep_rounds = 4;
+inline constexpr std::size_t sweep_rounds = 6;
 
 /// One value a cell, of a few layers at a time; a layer takes the place of an earlier one.
 class Layers {
  public:
   Layers(const Lattice& lattice, std::size_t kept)
       : plane_(lattice.stride[2]), kept_(kept), values_(plane_ * kept, 0.0) {}
-  [[nodiscard]] double* of(std::size_t k) { return values_.data() + plane_ * (k % kept_); }
-  [[nodiscard]] const double* of(std::size_t k) const {
+  [[nodiscard]] auto* of(std::size_t k) { return values_.data() + plane_ * (k % kept_); }
+  [[nodiscard]] const auto* of(std::size_t k) const {
     return values_.data() + plane_ * (k % kept_);
   }
 
@@ -55,10 +55,10 @@ struct Stencil {
   std::size_t sx, sy, sz;
   const double *lx, *hx, *ly, *hy, *lz, *hz;
 
-  [[nodiscard]] double sum(std::size_t c) const {
+  [[nodiscard]] auto sum(std::size_t c) const {
     return (lx[c] + hx[c + sx]) + (ly[c] + hy[c + sy]) + (lz[c] + hz[c]);
   }
-  [[nodiscard]] double neighbours(const double* x, std::size_t c) const {
+  [[nodiscard]] auto neighbours(const double* x, std::size_t c) const {
     return (lx[c] * x[c - sx] + hx[c + sx] * x[c + sx]) +
            (ly[c] * x[c - sy] + hy[c + sy] * x[c + sy]) + (lz[c] * x[c - sz] + hz[c] * x[c + sz]);
   }
