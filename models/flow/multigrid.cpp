@@ -5,17 +5,18 @@
 
 #include "models/contracts.h"
 #include "models/flow/wide.h"
+#include "models/units.h"
 
 namespace mistwright::flow {
 namespace {
 
-/// Chebyshev's interval: eigenvalues of the Jacobi matrix lie in (0, 2]; the coarser grid sees what
+/// Least eigenvalue of the Jacobi matrix that smoothing is made for; the coarser grid sees what
 /// lies below. Below 0.25 some cases ran away.
-constexpr double interval_middle = 1.2, interval_half = 0.8;
-/// Steps on the finest level, on coarser ones, which cost little, and on the coarsest.
-constexpr std::size_t finest_degree = 3, coarser_degree = 4, coarsest_degree = 24;
-/// Levels are added until no more cells than this are left along the longest axis.
-constexpr std::size_t fewest_cells = 3;
+constexpr double least_smoothed = 0.4;
+/// Steps on the finest level and on coarser ones, which cost little.
+constexpr std::size_t finest_degree = 3, coarser_degree = 4;
+/// The coarsest level is solved by steps alone; with so many cells that costs little.
+constexpr std::size_t most_coarsest_cells = 600;
 
 /// A x at a cell, without its diagonal: sum of coupling * neighbour.
 struct Stencil {
@@ -102,12 +103,18 @@ void Multigrid::shape(Level& level, std::size_t margin) {
   level.line.assign(level.cells[0] + 2, 0.0F);
 }
 
+/// Along and across only even numbers are halved, so that a level is the same seen from either end.
+bool Multigrid::halves(const Level& level, std::size_t axis) {
+  const std::size_t n = level.cells[axis];
+  return n > 1 && (axis == 2 || n % 2 == 0);
+}
+
 Multigrid::Level Multigrid::coarser(Level& fine) {
   Level coarse;
   for (std::size_t axis = 0; axis < 3; ++axis) {
     const std::size_t n = fine.cells[axis];
-    fine.halved[axis] = n > 1;
-    const std::size_t per = n > 1 ? 2 : 1;
+    fine.halved[axis] = halves(fine, axis);
+    const std::size_t per = fine.halved[axis] ? 2 : 1;
     coarse.cells[axis] = (n + per - 1) / per;
     const auto& narrow = fine.width_m[axis];
     auto& wide = coarse.width_m[axis];
@@ -131,16 +138,32 @@ Multigrid::Multigrid(const Lattice& lattice) {
     finest.width_m[axis].assign(lattice.cells[axis], lattice.step_m[axis]);
   shape(finest, Lattice::margin);
   levels_.push_back(std::move(finest));
-  const auto longest = [](const Level& level) {
-    return *std::max_element(level.cells.begin(), level.cells.end());
+  const auto stuck = [](const Level& level, std::size_t axis) {
+    return level.cells[axis] > 1 && !halves(level, axis);
+  };
+  // A level that halves along one axis alone smooths badly: it is the last where that is cheap.
+  const auto ends = [&](const Level& level) {
+    const std::size_t cells = level.cells[0] * level.cells[1] * level.cells[2];
+    const bool none = !halves(level, 0) && !halves(level, 1);
+    const bool some = stuck(level, 0) || stuck(level, 1);
+    return none || (some && cells <= most_coarsest_cells);
   };
   do {
     levels_.push_back(coarser(levels_.back()));
-  } while (longest(levels_.back()) > fewest_cells);
+  } while (!ends(levels_.back()));
+  const Level& coarsest = levels_.back();
+  const auto longest =
+      static_cast<double>(*std::max_element(coarsest.cells.begin(), coarsest.cells.end()));
+  // The smoothest mode of a row of so many cells, the other axes level.
+  const double least = longest > 1.0 ? (1.0 - std::cos(pi / longest)) / 3.0 : 1.0;
+  const double reach = std::sqrt(2.0 / least);
+  settling_ = chebyshev(static_cast<std::size_t>(std::ceil(2.0 * reach)), least);
 }
 
-std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t count) {
-  constexpr double sigma = interval_middle / interval_half;
+std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t count, double least) {
+  // Eigenvalues of the Jacobi matrix lie in (0, 2].
+  const double interval_middle = 0.5 * (2.0 + least), interval_half = 0.5 * (2.0 - least);
+  const double sigma = interval_middle / interval_half;
   std::vector<Step> steps{{0.0F, static_cast<float>(1.0 / interval_middle)}};
   double rho = 1.0 / sigma;
   while (steps.size() < count) {
@@ -296,11 +319,10 @@ void Multigrid::ascend(Level& coarse, Level& fine, const float* rhs,
   if (degree % 2 == 1) std::swap(fine.x, fine.other);
 }
 
-void Multigrid::settle(Level& coarsest) {
-  static const std::vector<Step> steps = chebyshev(coarsest_degree);
+void Multigrid::settle(Level& coarsest) const {
   std::fill(coarsest.x.begin(), coarsest.x.end(), 0.0F);
   std::fill(coarsest.other.begin(), coarsest.other.end(), 0.0F);
-  for (const Step& step : steps) {
+  for (const Step& step : settling_) {
     smooth(coarsest, coarsest.rhs.data(), step, {coarsest.first, coarsest.last}, coarsest.x,
            coarsest.other);
     std::swap(coarsest.x, coarsest.other);
@@ -309,8 +331,8 @@ void Multigrid::settle(Level& coarsest) {
 
 const Singles& Multigrid::cycle(const Singles& rhs) {
   EXPECT(rhs.size() == levels_.front().size);
-  static const std::vector<Step> finest = chebyshev(finest_degree),
-                                 coarser = chebyshev(coarser_degree);
+  static const std::vector<Step> finest = chebyshev(finest_degree, least_smoothed),
+                                 coarser = chebyshev(coarser_degree, least_smoothed);
   const auto right = [&](std::size_t l) { return l == 0 ? rhs.data() : levels_[l].rhs.data(); };
   const std::size_t last = levels_.size() - 1;
   for (std::size_t l = 0; l < last; ++l) add_right_sides(levels_[l], right(l), levels_[l + 1]);

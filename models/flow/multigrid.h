@@ -53,6 +53,7 @@ class Multigrid {
     float keep = 0.0F, gain = 0.0F;
   };
   static void shape(Level& level, std::size_t margin);
+  static bool halves(const Level& level, std::size_t axis);
   static Level coarser(Level& fine);
   static void add_couplings(const Level& fine, Level& coarse);
   static void finish(Level& level);
@@ -61,10 +62,11 @@ class Multigrid {
   static void add_right_sides(const Level& fine, const float* rhs, Level& coarse);
   static void prolong_layer(Level& coarse, Level& fine, std::size_t k);
   static void ascend(Level& coarse, Level& fine, const float* rhs, const std::vector<Step>& steps);
-  static void settle(Level& coarsest);
-  static std::vector<Step> chebyshev(std::size_t count);
+  void settle(Level& coarsest) const;
+  static std::vector<Step> chebyshev(std::size_t count, double least);
 
   std::vector<Level> levels_;
+  std::vector<Step> settling_;  ///< of the coarsest level
 };
 
 }  // namespace mistwright::flow
