@@ -107,9 +107,9 @@ std::vector<BoundaryFace> port_faces(const Enclosure& enclosure, const Grid& gri
   double total_m2 = 0.0, nearest = std::numeric_limits<double>::max();
   BoundaryFace closest = wall.front().face;
   for (const WallFace& w : wall) {
-    const double common_m2 =
+    const double common_m2 = round_area_m2(
         common_length_m({w.across_m, w.across_step_m}, {window.across_m, window.width_m}) *
-        common_length_m({w.up_m, w.up_step_m}, {window.up_m, window.tall_m});
+        common_length_m({w.up_m, w.up_step_m}, {window.up_m, window.tall_m}));
     // Slivers of round-off where the port ends on a face's edge would split hairs, not flow.
     if (common_m2 > 1e-9 * w.across_step_m * w.up_step_m) {
       faces.push_back(w.face);
@@ -138,7 +138,7 @@ std::vector<double> cover_area_m2(const Enclosure& enclosure, const Grid& grid) 
         const std::size_t c = grid.cell(i, j, k);
         if (grid.fluid[c] == 0) continue;
         const auto add = [&](bool outside, std::size_t axis) {
-          if (outside) area[c] += grid.face_area_m2(axis);
+          if (outside) area[c] += round_area_m2(grid.face_area_m2(axis));
         };
         add(i == 0, 0);
         add(i + 1 == grid.nx, 0);

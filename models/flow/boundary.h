@@ -3,6 +3,7 @@
 // A port's flow is shared over the faces of its wall by the area that they have in common with it;
 // a port too small or too high for any face takes the nearest. Cover: walls and roof, not floor or
 // box.
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -10,6 +11,13 @@
 #include "models/flow/grid.h"
 
 namespace mistwright::flow {
+
+/// The nearest multiple of 2^-30 m2. Such areas add up exactly in whatever order, and do not tell
+/// from which end of the house a place was measured.
+[[nodiscard]] inline double round_area_m2(double area_m2) {
+  constexpr double steps_per_m2 = 1073741824.0;
+  return std::round(area_m2 * steps_per_m2) / steps_per_m2;
+}
 
 /// A face between a fluid cell and the outside.
 struct BoundaryFace {

@@ -70,19 +70,21 @@ void KEpsilon::start(FlowState& state) const {
   double fastest = 0.0;
   for (const MouthFace& mouth : problem_.mouths)
     fastest = std::fmax(fastest, std::fabs(mouth.speed_m_per_s));
-  double thrust = 0.0, volume = 0.0;
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    volume += g.air[c] * g.cell_m3;
-    for (const Values& force : problem_.force_m4_per_s2) thrust += std::fabs(force[c]);
-  }
+  const double volume = even_sum(g, [&](std::size_t c) { return g.air[c] * g.cell_m3; });
+  double thrust = 0.0;
+  for (const Values& force : problem_.force_m4_per_s2)
+    for (std::size_t c = g.first; c < g.last; ++c) thrust += std::fabs(force[c]);
   // Warm air rises as fast as (g beta Q H)^(1/3) (Deardorff 1970).
-  double lift_m3_per_s3 = 0.0;
-  for (const double source : problem_.heat.source_K_m3_per_s)
-    lift_m3_per_s3 += std::fmax(0.0, source) * gravity_m_per_s2 * problem_.heat.expansion_1_per_K /
-                      std::cbrt(volume);
-  const double scale_m_per_s =
-      std::fmax(0.05, 0.1 * fastest + std::sqrt(thrust / std::pow(volume, 2.0 / 3.0)) +
-                          std::cbrt(lift_m3_per_s3));
+  const Values& source = problem_.heat.source_K_m3_per_s;
+  const double heat_K_m3_per_s =
+      source.empty() ? 0.0 : even_sum(g, [&](std::size_t c) { return std::max(0.0, source[c]); });
+  const double lift_m3_per_s3 =
+      heat_K_m3_per_s * gravity_m_per_s2 * problem_.heat.expansion_1_per_K / std::cbrt(volume);
+  const double guess_m_per_s =
+      0.1 * fastest + std::sqrt(thrust / std::pow(volume, 2.0 / 3.0)) + std::cbrt(lift_m3_per_s3);
+  // A guess need not tell in which order the thrust was added up.
+  constexpr double steps = 1e6;
+  const double scale_m_per_s = std::max(0.05, std::round(steps * guess_m_per_s) / steps);
   const double k = 0.02 * scale_m_per_s * scale_m_per_s, length_m = 0.05 * std::cbrt(volume);
   for (std::size_t c = g.first; c < g.last; ++c) {
     state.k_m2_per_s2[c] = g.air[c] * k;

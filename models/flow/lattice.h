@@ -69,6 +69,25 @@ struct Lattice {
                                                  std::size_t axis) const;
 };
 
+/// Sum over the cells of the grid, in an order that is the same seen from either end and side.
+/// @param value  called with a cell's index
+template <class Value>
+double even_sum(const Lattice& g, const Value& value) {
+  double sum = 0.0;
+  const std::size_t nx = g.cells[0], ny = g.cells[1];
+  const auto ends = [&](std::size_t i, std::size_t j, std::size_t k) {
+    const std::size_t other = nx - 1 - i;
+    return other == i ? value(g.at(i, j, k)) : value(g.at(i, j, k)) + value(g.at(other, j, k));
+  };
+  for (std::size_t k = 0; k < g.cells[2]; ++k)
+    for (std::size_t j = 0; 2 * j < ny; ++j)
+      for (std::size_t i = 0; 2 * i < nx; ++i) {
+        const std::size_t other = ny - 1 - j;
+        sum += other == j ? ends(i, j, k) : ends(i, j, k) + ends(i, other, k);
+      }
+  return sum;
+}
+
 /// Net outflow of each cell of air for speeds on faces [m3/s].
 Values net_outflow_m3_per_s(const Lattice& lattice, const FaceValues& speed_m_per_s);
 

@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include "models/flow/boundary.h"
+
 namespace mistwright::flow {
 namespace {
 
@@ -43,7 +45,8 @@ std::vector<double> leak_sources_m3_per_s(const Grid& grid, const std::vector<do
   double low_total_m2 = 0.0, total_m2 = 0.0;
   for (std::size_t c = 0; c < grid.cells(); ++c) {
     const double floor_m = static_cast<double>(grid.place(c)[2]) * grid.dz_m;
-    low_m2[c] = cover_m2[c] * std::fmin(1.0, std::fmax(0.0, (neutral_m - floor_m) / grid.dz_m));
+    low_m2[c] = round_area_m2(cover_m2[c] *
+                              std::fmin(1.0, std::fmax(0.0, (neutral_m - floor_m) / grid.dz_m)));
     low_total_m2 += low_m2[c];
     total_m2 += cover_m2[c];
   }

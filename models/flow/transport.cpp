@@ -11,9 +11,7 @@ namespace mistwright::flow {
 namespace {
 
 double dot(const Lattice& g, const Values& a, const Values& b) {
-  double sum = 0.0;
-  for (std::size_t c = g.first; c < g.last; ++c) sum += a[c] * b[c];
-  return sum;
+  return even_sum(g, [&](std::size_t c) { return a[c] * b[c]; });
 }
 
 double largest(const Lattice& g, const Values& a) {
@@ -166,12 +164,12 @@ void Transport::sweep(const Sources& given, double relaxation_factor, Values& va
 
 void Transport::level(const Sources& given, Values& value) {
   const Lattice& g = problem_.lattice;
-  double missing = 0.0, per_unit = 0.0;
-  for (std::size_t c = g.first; c < g.last; ++c) {
-    const double leaves = g.air[c] * (outflow_[c] + given.loss_m3_per_s[c]);
-    missing += g.air[c] * given.source[c] - leaves * value[c];
-    per_unit += leaves;
-  }
+  const auto leaves = [&](std::size_t c) {
+    return g.air[c] * (outflow_[c] + given.loss_m3_per_s[c]);
+  };
+  const double per_unit = even_sum(g, leaves);
+  const double missing =
+      even_sum(g, [&](std::size_t c) { return g.air[c] * given.source[c] - leaves(c) * value[c]; });
   if (per_unit <= 0.0) return;
   for (std::size_t c = g.first; c < g.last; ++c) value[c] += g.air[c] * missing / per_unit;
 }
@@ -223,9 +221,7 @@ bool Transport::solve(const Sources& given, double tolerance_fraction, Values& v
     inverse[c] = g.air[c] > 0.0 && whole_[c] > 0.0 ? 1.0 / whole_[c] : 0.0;
   }
   const double goal = tolerance_fraction * largest(g, given.source);
-  const auto there = [&] {
-    return std::isfinite(dot(g, r, r)) && largest(g, r) <= goal;
-  };
+  const auto there = [&] { return std::isfinite(dot(g, r, r)) && largest(g, r) <= goal; };
   const Values shadow = r;
   double rho = 1.0, alpha = 1.0, omega = 1.0;
   std::fill(v.begin(), v.end(), 0.0);

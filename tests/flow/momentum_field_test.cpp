@@ -116,10 +116,25 @@ TEST_CASE("flow: by momentum half the cell changes the speed over the benches by
 }
 
 TEST_CASE("flow: by momentum a mirrored house has the mirrored bits", "[flow][exact]") {
+  // In the second house nothing lies on the grid's faces, mirrored places are rounded, air leaks
+  // and warm surfaces keep it from coming to rest.
+  const bool awkward = GENERATE(false, true);
   Enclosure house = fan_house(Air::Slot);
   house.ports[1].along_m = 3.0;
-  const RegimeField one = fan_field(house, 1.0, 0.25);
-  const RegimeField other = fan_field(mirrored_across(house), 1.0, 0.25);
+  if (awkward) {
+    house.width_m = 3.85;
+    house.eave_height_m = 1.37;
+    house.ports[0].width_m = 3.3;
+    house.ports[1].along_m = 2.713;
+  }
+  const auto field = [&](const Enclosure& of) {
+    FieldOptions options;
+    options.model = AirflowModel::Momentum;
+    options.cell_m = 0.25;
+    if (awkward) options.floor_heat_W_per_m2 = 60.0;
+    return solve_field(of, {{0, 0.9}, {1, -1.0}}, awkward ? 0.05 : 0.0, options);
+  };
+  const RegimeField one = field(house), other = field(mirrored_across(house));
   const Grid& grid = one.grid;
   REQUIRE(one.grid.fluid.size() == other.grid.fluid.size());
   double worst = 0.0, fastest = 0.0;
@@ -130,8 +145,19 @@ TEST_CASE("flow: by momentum a mirrored house has the mirrored bits", "[flow][ex
         fastest = std::max(fastest, std::fabs(here));
         worst = std::max(worst, std::fabs(here + other.v_m_per_s[grid.v_face(i, grid.ny - j, k)]));
       }
+  CAPTURE(awkward, one.steady);
   CHECK(fastest > 0.3);
   CHECK(worst == 0.0);
+  double warmest = 0.0, apart = 0.0;
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    const auto [i, j, k] = grid.place(c);
+    const double here = one.floor_response_K_m2_per_W[c];
+    warmest = std::max(warmest, here);
+    apart = std::max(
+        apart, std::fabs(here - other.floor_response_K_m2_per_W[grid.cell(i, grid.ny - 1 - j, k)]));
+  }
+  CHECK(warmest > 0.0);
+  CHECK(apart == 0.0);
 }
 
 TEST_CASE("flow: by momentum air returns below a jet as measured", "[flow][published]") {
