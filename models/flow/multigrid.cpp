@@ -14,7 +14,7 @@ namespace {
 /// lies below. Below 0.25 some cases ran away.
 constexpr double least_smoothed = 0.4;
 /// Steps on the finest level and on coarser ones, which cost little.
-constexpr std::size_t finest_degree = 3, coarser_degree = 4;
+constexpr std::size_t finest_degree = 2, coarser_degree = 3;
 /// The coarsest level is solved by steps alone; with so many cells that costs little.
 constexpr std::size_t most_coarsest_cells = 600;
 

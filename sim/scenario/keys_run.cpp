@@ -94,7 +94,7 @@ constexpr std::array table{
     assumed("numerics", "air_step", K::Time, {"0.1 s", "1 h"}, {"30 s", "10 s", "60 s", "our choice"}, "longest step of the air"),
     assumed("numerics", "air_cells_x", K::Whole, {"1", "100"}, {"8", "6", "16", "our choice"}, "cells of air along the house"),
     assumed("numerics", "air_cells_y", K::Whole, {"1", "50"}, {"2", "2", "8", "our choice"}, "cells of air across the house"),
-    assumed("numerics", "flow_cell", K::Length, {"0.02 m", "2 m"}, {"0.2 m", "0.1 m", "0.4 m", "our choice"}, "edge of a cell of the airflow grid"),
+    assumed("numerics", "flow_cell", K::Length, {"0.02 m", "2 m"}, {"0.15 m", "0.1 m", "0.3 m", "our choice"}, "edge of a cell of the airflow grid, about: along and across they halve evenly"),
     assumed("numerics", "airflow", K::Choice, {"jets|momentum"}, {"momentum", "", "", "our choice"}, "how the air of a regime is computed: by the equations of motion with eddies and warm air that rises, or (jets, a quick look) by free jets made to balance"),
     assumed("numerics", "bench_cell", K::Length, {"0.02 m", "2 m"}, {"0.15 m", "0.05 m", "0.3 m", "our choice"}, "edge of a cell of the bench map"),
     assumed("numerics", "uniform_flow", K::Flag, {}, {"false", "", "", "our choice"}, "true: a uniform airflow in place of the computed one, for comparison only"),

@@ -30,7 +30,7 @@ double measure(const Lattice& g, const FaceValues& coupling, const Values& rhs, 
 
 }  // namespace
 
-TEST_CASE("flow: multigrid finds a chosen pressure in a hoop house to five digits in ten cycles",
+TEST_CASE("flow: multigrid finds a chosen pressure in a hoop house to five digits in twelve cycles",
           "[flow][exact]") {
   const Grid grid = make_grid(test::hoop_house(), 0.1);
   const Lattice g(grid);
@@ -66,7 +66,7 @@ TEST_CASE("flow: multigrid finds a chosen pressure in a hoop house to five digit
     return measure(g, coupling, rhs, x, left);
   };
   const double start = solve(0);
-  CHECK(solve(10) < 1e-5 * start);
+  CHECK(solve(12) < 1e-5 * start);
   solve(40);
   // Up to a constant the solution is the chosen one.
   double low = 1e9, high = -1e9;
