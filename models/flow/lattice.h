@@ -72,7 +72,7 @@ struct Lattice {
 /// Sum over the cells of the grid, in an order that is the same seen from either end and side.
 /// @param value  called with a cell's index
 template <class Value>
-double even_sum(const Lattice& g, const Value& value) {
+auto even_sum(const Lattice& g, const Value& value) {
   double sum = 0.0;
   const std::size_t nx = g.cells[0], ny = g.cells[1];
   const auto ends = [&](std::size_t i, std::size_t j, std::size_t k) {

@@ -10,8 +10,6 @@
 namespace mistwright::flow {
 namespace {
 
-constexpr double relaxation = 0.9;
-
 /// What passes one side of the control volumes about the faces across an axis, and on what terms.
 struct Passage {
   const double *flow_low, *flow_high;  ///< speeds whose mean passes it
@@ -81,8 +79,9 @@ void pass_beside(const Passage& side, Range range, const Made& made) {
 
 }  // namespace
 
-Momentum::Momentum(const FlowCase& problem, const FlowState& state)
+Momentum::Momentum(const FlowCase& problem, const FlowState& state, double relaxation_factor)
     : problem_(problem),
+      relaxation_factor_(relaxation_factor),
       extra_{Layers(problem.lattice, 1), Layers(problem.lattice, 1), Layers(problem.lattice, 2)},
       equations_(problem.lattice),
       hold_m3_per_s_(problem.lattice.zeros()),
@@ -208,7 +207,7 @@ void Momentum::first_round(std::size_t axis, const FlowState& now, const Given& 
   double *source = equations_.source.of(k), *inverse = equations_.inverse.of(k),
          *response = response_[axis].data() + from, *next = other_[axis].data() + from;
   const double area = g.face_m2[axis];
-  constexpr double keep = 1.0 - relaxation, per_relaxation = 1.0 / relaxation;
+  const double keep = 1.0 - relaxation_factor_, per_relaxation = 1.0 / relaxation_factor_;
 #pragma omp simd
   for (std::size_t c = range.first; c < range.last; ++c) {
     const double others = a.sum(c);

@@ -19,7 +19,8 @@ struct WallDrag {
 class Momentum {
  public:
   /// @param state  whose speeds on the boundary stay what they are
-  Momentum(const FlowCase& problem, const FlowState& state);
+  /// @param relaxation_factor  share of each equation's own change that is made, above 0 to 1
+  Momentum(const FlowCase& problem, const FlowState& state, double relaxation_factor);
 
   /// Improved speeds, with all coefficients from `now`.
   /// @param next  holds the boundary's speeds
@@ -44,6 +45,7 @@ class Momentum {
                    Range range);
 
   const FlowCase& problem_;
+  double relaxation_factor_;
   bool leaves_ = false;
   /// Sides beside sheets, in order, by the speeds' axis and the one across.
   std::array<std::array<std::vector<std::size_t>, 3>, 3> blunt_;

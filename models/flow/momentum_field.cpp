@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "models/contracts.h"
 #include "models/flow/boundary.h"
 #include "models/flow/from_coarser.h"
 #include "models/flow/house_case.h"
@@ -75,6 +76,11 @@ Solved solved(const Enclosure& enclosure, const Grid& grid, const std::vector<Po
   cold_start(house.problem, house.state);
   if (coarser != nullptr) start_from_coarser(*coarser, result.flow);
   result.report = settle(house.problem, {.rest_fraction = rest_fraction}, house.state);
+  if (result.report.finite) return result;
+  cold_start(house.problem, house.state);
+  result.report =
+      settle(house.problem, {.rest_fraction = rest_fraction, .gently = true}, house.state);
+  if (!result.report.finite) throw ContractError("the airflow's iteration ran away");
   return result;
 }
 

@@ -13,18 +13,19 @@ struct SteadyOptions {
   /// At rest when in an iteration no speed changes by more than this share of the fastest, nor the
   /// warmth by more than this share of the greatest.
   double rest_fraction = 1e-5;
+  bool gently = false;  ///< smaller steps and pressure closer to balance in each, for what ran away
   double balance_fraction = 1e-12;  ///< air made or lost in a cell, of the fastest face's flow
 };
 
 struct SteadyReport {
   bool steady = false;
+  bool finite = true;  ///< false: it ran away, and the state is of no use
   int iterations = 0;
   double last_change_fraction = 0.0;  ///< in the last iteration
   double imbalance_fraction = 0.0;    ///< largest of a cell, of the fastest face's flow
 };
 
 /// Brings a state to rest. A state taken from a flow much like it comes to rest sooner.
-/// @throws ContractError when speeds do not stay finite, which no case of ours did
 /// @param state  boundary speeds set; the rest zero for a cold start (cold_start) or from elsewhere
 SteadyReport settle(const FlowCase& problem, const SteadyOptions& options, FlowState& state);
 

@@ -173,30 +173,31 @@ BenchResponse bench_response(const House& house, const Plan& plan, const flow::R
   return response;
 }
 
-void RegimeMean::add(const RegimeMoment& moment, double weight) {
-  weight_ += weight;
-  sum_.speed_ratio += weight * moment.speed_ratio;
-  sum_.gifts.floor_heat_W += weight * moment.gifts.floor_heat_W;
-  sum_.gifts.bench_heat_W += weight * moment.gifts.bench_heat_W;
-  sum_.gifts.floor_vapour_kg_per_s += weight * moment.gifts.floor_vapour_kg_per_s;
-  sum_.gifts.bench_vapour_kg_per_s += weight * moment.gifts.bench_vapour_kg_per_s;
-  sum_.outside_temperature_K += weight * moment.outside_temperature_K;
-  sum_.outside_humidity_ratio += weight * moment.outside_humidity_ratio;
+void RegimeMean::add(const RegimeMoment& moment, double weight_J_per_m2) {
+  weight_J_per_m2_ += weight_J_per_m2;
+  sum_.speed_ratio += weight_J_per_m2 * moment.speed_ratio;
+  sum_.gifts.floor_heat_W += weight_J_per_m2 * moment.gifts.floor_heat_W;
+  sum_.gifts.bench_heat_W += weight_J_per_m2 * moment.gifts.bench_heat_W;
+  sum_.gifts.floor_vapour_kg_per_s += weight_J_per_m2 * moment.gifts.floor_vapour_kg_per_s;
+  sum_.gifts.bench_vapour_kg_per_s += weight_J_per_m2 * moment.gifts.bench_vapour_kg_per_s;
+  sum_.outside_temperature_K += weight_J_per_m2 * moment.outside_temperature_K;
+  sum_.outside_humidity_ratio += weight_J_per_m2 * moment.outside_humidity_ratio;
   sum_.air.resize(moment.air.size(), 0.0);
-  for (std::size_t i = 0; i < moment.air.size(); ++i) sum_.air[i] += weight * moment.air[i];
+  for (std::size_t i = 0; i < moment.air.size(); ++i)
+    sum_.air[i] += weight_J_per_m2 * moment.air[i];
 }
 
 RegimeMoment RegimeMean::mean() const {
   RegimeMoment mean = sum_;
-  if (weight_ <= 0.0) return mean;
-  mean.speed_ratio /= weight_;
-  mean.gifts.floor_heat_W /= weight_;
-  mean.gifts.bench_heat_W /= weight_;
-  mean.gifts.floor_vapour_kg_per_s /= weight_;
-  mean.gifts.bench_vapour_kg_per_s /= weight_;
-  mean.outside_temperature_K /= weight_;
-  mean.outside_humidity_ratio /= weight_;
-  for (double& value : mean.air) value /= weight_;
+  if (weight_J_per_m2_ <= 0.0) return mean;
+  mean.speed_ratio /= weight_J_per_m2_;
+  mean.gifts.floor_heat_W /= weight_J_per_m2_;
+  mean.gifts.bench_heat_W /= weight_J_per_m2_;
+  mean.gifts.floor_vapour_kg_per_s /= weight_J_per_m2_;
+  mean.gifts.bench_vapour_kg_per_s /= weight_J_per_m2_;
+  mean.outside_temperature_K /= weight_J_per_m2_;
+  mean.outside_humidity_ratio /= weight_J_per_m2_;
+  for (double& value : mean.air) value /= weight_J_per_m2_;
   return mean;
 }
 

@@ -48,12 +48,12 @@ struct RegimeMoment {
 /// it is not the chance of what a burst has just cooled.
 class RegimeMean {
  public:
-  void add(const RegimeMoment& moment, double weight);
+  void add(const RegimeMoment& moment, double weight_J_per_m2);
   /// @return no air when nothing was added
   [[nodiscard]] RegimeMoment mean() const;
   template <class Visitor>
   void state(Visitor& visitor) {
-    visitor.value(weight_);
+    visitor.value(weight_J_per_m2_);
     visitor.value(sum_.speed_ratio);
     visitor.value(sum_.gifts);
     visitor.values(sum_.air);
@@ -63,7 +63,7 @@ class RegimeMean {
 
  private:
   RegimeMoment sum_{.speed_ratio = 0.0, .gifts = {}, .air = {}};
-  double weight_ = 0.0;
+  double weight_J_per_m2_ = 0.0;
 };
 
 /// One value a cell of the flow's grid; empty when the field does not tell.
