@@ -7,9 +7,14 @@
 namespace mistwright::flow {
 namespace {
 
+/// A centre on a face of the box is outside, whatever its last digits say.
 bool inside(const Box& box, double x_m, double y_m, double z_m) {
-  return x_m > box.x0_m && x_m < box.x1_m && y_m > box.y0_m && y_m < box.y1_m && z_m > box.z0_m &&
-         z_m < box.z1_m;
+  constexpr double hair_m = 1e-9;
+  const auto between = [](double at, double low, double high) {
+    return at > low + hair_m && at < high - hair_m;
+  };
+  return between(x_m, box.x0_m, box.x1_m) && between(y_m, box.y0_m, box.y1_m) &&
+         between(z_m, box.z0_m, box.z1_m);
 }
 
 /// Cells joined to `start` through faces between fluid cells get the label; returns their number.

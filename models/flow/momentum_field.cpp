@@ -143,14 +143,13 @@ Enclosure made_thick(Enclosure enclosure, double cell_m) {
 Box thick_enough(const Box& box, double ridge_height_m, double cell_m) {
   const double layers = std::max(1.0, std::round(ridge_height_m / cell_m));
   const double step_m = ridge_height_m / layers;
-  const double top = std::round(box.z1_m / step_m);
+  // A centre that lies at the top itself is not inside, nor may the top rise to hold it: what lands
+  // on the bench would meet its box first.
+  const double hair = 1e-6;
+  const double top = std::floor(box.z1_m / step_m + 0.5 - hair);
   if (top < 1.0) return box;
   Box thick = box;
-  const double centre_m = (top - 0.5) * step_m;
-  // The centre must lie truly inside, by more than round-off.
-  const double hair_m = 1e-6 * step_m;
-  thick.z0_m = std::min(box.z0_m, centre_m - hair_m);
-  thick.z1_m = std::max(box.z1_m, centre_m + hair_m);
+  thick.z0_m = std::min(box.z0_m, (top - 0.5 - hair) * step_m);
   return thick;
 }
 

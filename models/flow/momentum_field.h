@@ -14,7 +14,8 @@ RegimeField momentum_field(const Enclosure& enclosure, const std::vector<PortFlo
                            double leakage_m3_per_s, const FieldOptions& options);
 
 /// The box as a grid of such cells can hold it: at least one layer of cells thick, reaching down
-/// from the layer whose upper side is nearest to its top. A box lower than half a cell stays out.
+/// from the layer whose upper side is nearest to its top, which stays where it is. A box lower than
+/// half a cell stays out.
 Box thick_enough(const Box& box, double ridge_height_m, double cell_m);
 
 }  // namespace mistwright::flow
