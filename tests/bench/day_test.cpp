@@ -35,19 +35,25 @@ TEST_CASE("bench: the engine's day agrees with CVODE on the same equations", "[b
 }
 
 TEST_CASE("bench: the engine's day nears CVODE's as its stretches shorten", "[bench][library]") {
-  DayChoice choice{.leaves_number = 20000.0, .span_s = 7200.0, .start_hour = 10.0};
+  // Before the fan's first switching: where its threshold is grazed just before a burst, a
+  // millikelvin shifts the switching to the burst's other side. So few leaves that each stands for
+  // itself.
+  DayChoice choice{
+      .leaves_number = 400.0, .span_s = 1800.0, .start_hour = 10.0, .air_step_s = 120.0};
   const Day coarse = record_day(choice);
   choice.air_step_s = 5.0;
   Day fine = record_day(choice);
   fine.landings = coarse.landings;
   HouseOde ode(coarse);
   const Answer truth = cvode_day(ode, {CvodeSolver::BdfKrylovBlocks, 1e-6, true}, true);
+  REQUIRE(truth.switchings == 0);
   const Errors far = errors(engine_answer(coarse), truth);
   const Errors near = errors(engine_answer(fine), truth);
-  CAPTURE(far.air_rms_K, near.air_rms_K, far.dry_mean_s, near.dry_mean_s);
-  CHECK(near.air_rms_K < 0.5 * far.air_rms_K);
-  CHECK(near.film_mean_m < 0.5 * far.film_mean_m);
-  CHECK(near.dry_mean_s < 0.7 * far.dry_mean_s);
+  CAPTURE(far.air_rms_K, near.air_rms_K, far.dry_mean_s, near.dry_mean_s, far.film_mean_m,
+          near.film_mean_m);
+  CHECK(near.air_rms_K < 0.25 * far.air_rms_K);
+  CHECK(near.film_mean_m < 0.3 * far.film_mean_m);
+  CHECK(near.dry_mean_s < 0.4 * far.dry_mean_s);
 }
 
 TEST_CASE("bench: Adams and BDF of CVODE agree on the house with vectors of either kind",

@@ -199,7 +199,9 @@ TEST_CASE("flow: a stirring fan keeps its speed at the blades and its decay afte
   const RegimeField field = solve_field(room, {}, 0.0, {.cell_m = 0.2});
   REQUIRE(field.converged);
   const double mouth_speed = 1.0 / (pi * 0.25 / 4.0);
-  const auto axis = [&](double along_m) { return field.sample(3.0 + along_m, across_m, 4.5).u_m_per_s; };
+  const auto axis = [&](double along_m) {
+    return field.sample(3.0 + along_m, across_m, 4.5).u_m_per_s;
+  };
   CHECK_THAT(axis(0.0), rel(mouth_speed, 0.1));
   for (const double x_over_d : {10.0, 15.0, 20.0}) {
     CAPTURE(x_over_d);
