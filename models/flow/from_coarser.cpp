@@ -17,17 +17,14 @@ struct Beside {
 /// @param on_faces       whether the coarse values lie on faces across this axis, else in centres
 Beside beside(std::size_t doubled_place, std::size_t fine_cells, std::size_t coarse_cells,
               bool on_faces) {
-  const auto whole = static_cast<long long>(2 * fine_cells);
-  const long long at = static_cast<long long>(doubled_place * coarse_cells) -
-                       (on_faces ? 0 : static_cast<long long>(fine_cells));
-  const auto last = static_cast<long long>(on_faces ? coarse_cells : coarse_cells - 1);
-  const long long clamped = std::clamp(at, 0LL, last * whole);
-  const long long low = clamped / whole, part = clamped % whole;
-  const auto share = [whole](long long of) {
+  const std::size_t whole = 2 * fine_cells, last = on_faces ? coarse_cells : coarse_cells - 1;
+  const std::size_t ahead = doubled_place * coarse_cells, lag = on_faces ? 0 : fine_cells;
+  const std::size_t at = std::min(ahead > lag ? ahead - lag : 0, last * whole);
+  const std::size_t low = at / whole, part = at % whole;
+  const auto share = [whole](std::size_t of) {
     return static_cast<double>(of) / static_cast<double>(whole);
   };
-  return {static_cast<std::size_t>(low), static_cast<std::size_t>(std::min(low + 1, last)),
-          share(whole - part), share(part)};
+  return {low, std::min(low + 1, last), share(whole - part), share(part)};
 }
 
 /// Two values by their shares; which stands first changes no bit.

@@ -69,9 +69,13 @@ std::size_t even_divisions(double length_m, double cell_m) {
   const double wished = length_m / cell_m;
   double best = 1.0;
   const auto away = [wished](double count) { return std::fabs(std::log(count / wished)); };
-  for (const double odd : {1.0, 3.0, 5.0})
-    for (double count = odd; count < 2.0 * wished; count *= 2.0)
+  for (const double odd : {1.0, 3.0, 5.0}) {
+    double count = odd;
+    while (count < 2.0 * wished) {
       if (away(count) < away(best)) best = count;
+      count *= 2.0;
+    }
+  }
   return static_cast<std::size_t>(best);
 }
 
