@@ -92,6 +92,32 @@ def bench_map(axes, record, values, *, ramp=WET, high, title="", near=False):
     return drawn
 
 
+def air_cut(record, flow, *, height=None, across=None):
+    """One cut through a state of the air: from above at a height, or from the side at a distance from the right wall.
+
+    Returns the two axes' places, the two speeds in the cut, the whole speed and the temperature, degC.
+    """
+    x, y, z = (record[f"{flow}/{axis}"] for axis in "xyz")
+    u, v, w, warm = (record[f"{flow}/{name}"] for name in ("u", "v", "w", "air_temperature"))
+    at = (np.abs(z - height).argmin() if across is None else np.abs(y - across).argmin())
+    cut = (lambda a: a[at]) if across is None else (lambda a: a[:, at])
+    speed = np.sqrt(u ** 2 + v ** 2 + w ** 2)
+    return (x, y if across is None else z, cut(u), cut(v) if across is None else cut(w), cut(speed),
+            cut(warm) - 273.15)
+
+
+def air_map(axes, cut, values, *, ramp, low, high, title="", up="from the right wall, m"):
+    """A cut coloured by a value, with lines along which the air moves. Returns the colours."""
+    x, across, along, aside, *_ = cut
+    drawn = axes.pcolormesh(x, across, values, cmap=ramp, vmin=low, vmax=high, shading="nearest")
+    axes.streamplot(x, across, np.ma.masked_invalid(along), np.ma.masked_invalid(aside), color=INK,
+                    linewidth=0.7, arrowsize=0.7, density=(1.3, 0.7))
+    axes.set(aspect="equal", xlabel="from the door, m", ylabel=up, title=title,
+             xlim=(x[0], x[-1]), ylim=(across[0], across[-1]))
+    axes.grid(False)
+    return drawn
+
+
 def christiansen(water):
     """Uniformity in per cent: 100 (1 - mean deviation / mean). Christiansen 1942."""
     return 100 * (1 - np.abs(water - water.mean()).mean() / water.mean())
