@@ -44,23 +44,28 @@ double take_turbulence(const Enclosure& enclosure, const HouseFlow& house,
   return floor_m2_per_s;
 }
 
-/// The carried warmth of a unit of heat from one kind of surface, in the flow as it stands.
-std::vector<double> response_K_m2_per_W(const Enclosure& enclosure, const Grid& grid,
-                                        const HouseFlow& house, const SurfaceHeat& unit,
-                                        double floor_m2_per_s) {
+/// The carried warmth of one watt per square metre from the floor, and of one from boxes, in the
+/// flow as it stands.
+void take_responses(const Enclosure& enclosure, const HouseFlow& house, SurfaceHeat heat,
+                    double floor_m2_per_s, RegimeField& field) {
   FlowCase carried = house.problem;
-  warm_surfaces(enclosure, grid, unit, carried);
   FlowState state = house.state;
   for (std::size_t c = 0; c < state.viscosity_m2_per_s.size(); ++c)
     state.viscosity_m2_per_s[c] += carried.lattice.air[c] * eddy_prandtl_number * floor_m2_per_s;
   Transport transport(carried);
   transport.set(state, carried.viscosity_m2_per_s / air_prandtl_number, eddy_prandtl_number);
-  Values warmth = carried.lattice.zeros();
-  constexpr double balance_fraction = 1e-6;
-  if (!transport.solve({carried.heat.source_K_m3_per_s, carried.heat.loss_m3_per_s},
-                       balance_fraction, warmth))
-    return {};
-  return carried.lattice.gather(grid, warmth);
+  const auto response = [&](double floor_W_per_m2, double boxes_W_per_m2) {
+    heat.floor_W_per_m2 = floor_W_per_m2;
+    heat.boxes_W_per_m2 = boxes_W_per_m2;
+    warm_surfaces(enclosure, field.grid, heat, carried);
+    Values warmth = carried.lattice.zeros();
+    constexpr double balance_fraction = 1e-6;
+    const bool solved = transport.solve(
+        {carried.heat.source_K_m3_per_s, carried.heat.loss_m3_per_s}, balance_fraction, warmth);
+    return solved ? carried.lattice.gather(field.grid, warmth) : std::vector<double>{};
+  };
+  field.floor_response_K_m2_per_W = response(1.0, 0.0);
+  field.bench_response_K_m2_per_W = response(0.0, 1.0);
 }
 
 /// One solution of the house: its case, brought to rest.
@@ -184,15 +189,7 @@ RegimeField momentum_field(const Enclosure& enclosure, const std::vector<PortFlo
   take_speeds(fine.flow, field);
   const double floor_m2_per_s =
       take_turbulence(enclosure, house, options.background_turbulence_m_per_s, field);
-  SurfaceHeat unit = terms.heat;
-  unit.floor_W_per_m2 = 1.0;
-  unit.boxes_W_per_m2 = 0.0;
-  field.floor_response_K_m2_per_W =
-      response_K_m2_per_W(enclosure, grid, house, unit, floor_m2_per_s);
-  unit.floor_W_per_m2 = 0.0;
-  unit.boxes_W_per_m2 = 1.0;
-  field.bench_response_K_m2_per_W =
-      response_K_m2_per_W(enclosure, grid, house, unit, floor_m2_per_s);
+  take_responses(enclosure, house, terms.heat, floor_m2_per_s, field);
   return field;
 }
 

@@ -1,8 +1,9 @@
 #pragma once
 // How does the air move through the house in one regime, jets, eddies and all?
-// The house's case (house_case.h) brought to rest from still air (steady_flow.h). Turbulence for
-// the drops: the rms of the model's k, and the time scale that gives its eddy diffusivity; a floor
-// of thermal convection besides, whose own diffusivity adds.
+// The house's case (house_case.h) brought to rest (steady_flow.h) on a grid of wider cells from
+// still air, then on its own from there (from_coarser.h). Turbulence for the drops: the rms of the
+// model's k, and the time scale that gives its eddy diffusivity; a floor of thermal convection
+// besides, whose own diffusivity adds.
 #include <vector>
 
 #include "models/flow/regime_field.h"

@@ -1,14 +1,14 @@
 #pragma once
 // How does the air move through the house in one regime of fans, vents and doors?
-// A target field of jets (inlets and stirring fans; target_field.h) is projected onto the
+// Either by the equations of motion (momentum_field.h), or, for a quick look, by free jets made to
+// balance: a target of jets (inlets and stirring fans; target_field.h) is projected onto the
 // mass-conserving fields with the openings' flows as exact boundary fluxes (projection.h): the
 // nearest field, in weighted mean square, that neither makes nor loses air. Flow towards a fan is
-// then the potential flow of a sink. Turbulence: turbulence.h. The mean field grows in proportion
-// to all flows together, so that it may be stored for one set of flows and scaled; the turbulent
-// part less its floor likewise. Judged by the Annex 20 room: a slot's jet is right to a tenth of
-// its speed one room height from the slot; the air's return below it is spread over the section and
-// up to four times too slow. Left out: buoyancy in the mean field, jets that bend, wakes behind the
-// benches.
+// then the potential flow of a sink. Turbulence: turbulence.h. Judged by the Annex 20 room: a
+// slot's jet is right to a tenth of its speed one room height from the slot; the air's return below
+// it is spread over the section and up to four times too slow. The jets leave out: lift, jets that
+// bend, wakes behind the benches. A field is stored for one set of flows and scaled: the mean field
+// grows in proportion to all flows together, the turbulent part less its floor likewise.
 #include <algorithm>
 #include <cstddef>
 #include <limits>
