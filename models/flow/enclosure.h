@@ -37,6 +37,9 @@ struct Port {
   double along_m = 0.0;   ///< centre: y on front and back, x on the sides and the roof
   double height_m = 0.0;  ///< centre above the floor; ignored for the roof
   double width_m = 0.0, tall_m = 0.0;
+  double open_fraction = 1.0;  ///< of the rectangle, between blades; above 0
+
+  [[nodiscard]] double free_m2() const { return width_m * tall_m * open_fraction; }
 };
 
 /// A fan that stirs: a jet of air inside the house.

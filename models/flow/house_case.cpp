@@ -36,7 +36,7 @@ void open_port(const Enclosure& enclosure, const Grid& grid, const PortFlow& flo
                const HouseTerms& terms, HouseFlow& house) {
   const Port& port = enclosure.ports.at(flow.port);
   const Lattice& g = house.problem.lattice;
-  const double true_speed = std::fabs(flow.inflow_m3_per_s) / (port.width_m * port.tall_m);
+  const double true_speed = std::fabs(flow.inflow_m3_per_s) / port.free_m2();
   for (const BoundaryFace& face : port_faces(enclosure, grid, port)) {
     const std::size_t at = face_of(g, grid, face);
     const double through = face.share_fraction * flow.inflow_m3_per_s;

@@ -17,7 +17,7 @@ namespace mistwright::flow {
 
 /// Heat that surfaces give to the air, and how easily it leaves through the cover.
 struct SurfaceHeat {
-  double floor_W_per_m2 = 0.0;    ///< from the floor where no box stands on it
+  double floor_W_per_m2 = 0.0;    ///< from the floor, under hanging boxes too
   double boxes_W_per_m2 = 0.0;    ///< from the upper sides of boxes
   double cover_W_per_m2_K = 0.0;  ///< to the outside; 0 for none
   double outside_temperature_K = 293.15;

@@ -132,6 +132,7 @@ double convergence_index(const Enclosure& enclosure, const GriddedFlow& fine,
   // Of two grids alone; the differences are first-order where QUICK's correction is not whole.
   constexpr double safety_factor = 3.0, order = 1.0;
   const double ratio = std::cbrt(coarse.grid.cell_volume_m3() / fine.grid.cell_volume_m3());
+  if (!(ratio > 1.0)) return std::nan("");
   const double of_fine = mean_speed_m_per_s(enclosure, fine);
   const double change = std::fabs(mean_speed_m_per_s(enclosure, coarse) - of_fine);
   return of_fine > 0.0 ? safety_factor * change / of_fine / (std::pow(ratio, order) - 1.0) : 0.0;

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <cmath>
 #include <cstring>
+#include <numeric>
 #include <tuple>
 
 #include "models/air/psychrometrics.h"
+#include "models/flow/boundary.h"
 #include "models/flow/house_case.h"
 #include "models/parallel.h"
 #include "models/random.h"
@@ -83,11 +85,11 @@ bool SprayKey::operator<(const SprayKey& other) const {
                          other.evaporation_node, other.parcels);
 }
 
-double Drive::speed_ratio(double flow_ratio, double light_ratio) const {
+double Drive::speed_ratio(double flow_ratio, double lift_ratio) const {
   const double nominal = jets_m5_per_s3 + stirring_m5_per_s3 + lift_m5_per_s3;
   if (!(nominal > 0.0)) return flow_ratio;
   return std::cbrt((jets_m5_per_s3 * flow_ratio * flow_ratio * flow_ratio + stirring_m5_per_s3 +
-                    lift_m5_per_s3 * light_ratio) /
+                    lift_m5_per_s3 * lift_ratio) /
                    nominal);
 }
 
@@ -123,6 +125,18 @@ Airflow::Airflow(const House& house, const Plan& plan, std::shared_ptr<FieldStor
       flow::wind_at_height_m_per_s(speed / rows, house.structure.ridge_height_m);
   reference_.pressure_Pa = plan.fixed.pressure_Pa;
   reference_wind_from_rad_ = std::atan2(east, north);
+  double cover_m2 = 0.0, bench_m2 = 0.0;
+  const std::vector<double> cover = flow::cover_area_m2(plan.enclosure, plan.grid);
+  for (std::size_t c = 0; c < cover.size(); ++c) {
+    cover_m2 += cover[c];
+    heights_.cover_m += cover[c] * plan.grid.z_centre_m(plan.grid.place(c)[2]);
+  }
+  for (const Bench& bench : house.benches) {
+    bench_m2 += bench.length_m * bench.width_m;
+    heights_.bench_m += bench.length_m * bench.width_m * bench.height_m;
+  }
+  heights_.cover_m /= cover_m2;
+  heights_.bench_m /= bench_m2;
 }
 
 flow::EnvelopeFlows Airflow::envelope(const DeviceState& devices, const flow::EnvelopeState& state,
@@ -163,25 +177,22 @@ Drive Airflow::drive(const flow::Enclosure& enclosure, const std::vector<flow::P
   Drive drive;
   for (const flow::PortFlow& flow : ports) {
     const flow::Port& port = enclosure.ports[flow.port];
-    const double speed = flow.inflow_m3_per_s / (port.width_m * port.tall_m);
+    const double speed = flow.inflow_m3_per_s / port.free_m2();
     if (speed > 0.0) drive.jets_m5_per_s3 += 0.5 * flow.inflow_m3_per_s * speed * speed;
   }
   for (const flow::Stirrer& fan : enclosure.stirrers) {
     const double speed = fan.flow_m3_per_s / (pi / 4.0 * fan.diameter_m * fan.diameter_m);
     drive.stirring_m5_per_s3 += 0.5 * std::fabs(fan.flow_m3_per_s) * speed * speed;
   }
-  double floor_m2 = 0.0, bench_m2 = 0.0;
-  for (const double area : plan_.fixed.bare_floor_area_m2) floor_m2 += area;
-  for (const double area : plan_.fixed.bench_area_m2) bench_m2 += area;
-  const double heat_K_m3_per_s =
-      (options.floor_heat_W_per_m2 * floor_m2 + options.bench_heat_W_per_m2 * bench_m2) /
-      flow::air_heat_capacity_J_per_m3_K;
-  const double height_m =
-      covering_.volume_m3 / (plan_.enclosure.length_m * plan_.enclosure.width_m);
-  // The flux of heat falls evenly from the floor to the cover, so that half of it is lifted the
-  // whole way.
-  drive.lift_m5_per_s3 =
-      0.5 * gravity_m_per_s2 / reference_.outside_temperature_K * heat_K_m3_per_s * height_m;
+  const auto sum = [](const std::vector<double>& of) {
+    return std::accumulate(of.begin(), of.end(), 0.0);
+  };
+  drive.lifted_W_m =
+      options.floor_heat_W_per_m2 * sum(plan_.fixed.floor_area_m2) * heights_.cover_m +
+      options.bench_heat_W_per_m2 * sum(plan_.fixed.bench_area_m2) *
+          (heights_.cover_m - heights_.bench_m);
+  drive.lift_m5_per_s3 = gravity_m_per_s2 / reference_.outside_temperature_K * drive.lifted_W_m /
+                         flow::air_heat_capacity_J_per_m3_K;
   return drive;
 }
 
@@ -230,13 +241,13 @@ std::unique_ptr<Regime> Airflow::compute(const DeviceState& devices) const {
                                       flow::sheet_faces(plan_.enclosure, regime->field.grid));
   regime->nominal_inflow_m3_per_s = regime->field.inflow_m3_per_s;
   regime->drive = drive(enclosure, ports, options);
-  for (const auto& cell : plan_.benches.cells) {
-    const double z_m = bench_air_height_m(house_, plan_, cell.bench);
-    const auto air = regime->field.sample(cell.x_m, cell.y_m, z_m);
-    regime->bench_air_speed_m_per_s.push_back(
-        std::sqrt(air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
-                  air.w_m_per_s * air.w_m_per_s + 3.0 * air.sigma_m_per_s * air.sigma_m_per_s));
-  }
+  regime->bench_air_speed_m_per_s = bench_air_speeds_m_per_s(house_, plan_, regime->field);
+  double squares = 0.0;
+  for (const double speed : regime->bench_air_speed_m_per_s) squares += speed * speed;
+  const double still = options.background_turbulence_m_per_s;
+  const auto places = static_cast<double>(regime->bench_air_speed_m_per_s.size());
+  if (squares > 0.0)
+    regime->still_share_fraction = std::min(1.0, 3.0 * still * still * places / squares);
   regime->bench_response = bench_response(house_, plan_, regime->field);
   regime->class_air_speed_m_per_s = class_air_speeds_m_per_s(plan_, *regime);
   return regime;

@@ -32,12 +32,18 @@ struct DeviceState {
 struct Drive {
   double jets_m5_per_s3 = 0.0;      ///< of air that comes in through openings; as their flow cubed
   double stirring_m5_per_s3 = 0.0;  ///< of fans that stir, whatever the weather
-  double lift_m5_per_s3 = 0.0;      ///< of warm air that rises; as the light
+  double lift_m5_per_s3 = 0.0;      ///< of warm air that rises; as the heat and how far it rises
+  double lifted_W_m = 0.0;          ///< that heat times its way up, nominal
 
   /// How much faster the air moves inside than at nominal flows: power goes as speed cubed.
-  /// @param flow_ratio   present flows through the envelope over the nominal ones, at least 0
-  /// @param light_ratio  present light over the nominal, at least 0
-  [[nodiscard]] double speed_ratio(double flow_ratio, double light_ratio) const;
+  /// @param flow_ratio  present flows through the envelope over the nominal ones, at least 0
+  /// @param lift_ratio  present heat times its way up over the nominal, at least 0
+  [[nodiscard]] double speed_ratio(double flow_ratio, double lift_ratio) const;
+};
+
+/// Where heat that the air takes up leaves it, and where benches give theirs: above the floor.
+struct HeatHeights {
+  double cover_m = 0.0, bench_m = 0.0;
 };
 
 /// One steady airflow.
@@ -48,6 +54,9 @@ struct Regime {
   flow::Exchanges exchanges;  ///< at the nominal flows
   double nominal_inflow_m3_per_s = 0.0;
   Drive drive;
+  /// Share of the square of the speed over the benches that thermal convection keeps up at all
+  /// times.
+  double still_share_fraction = 0.0;
   std::vector<double>
       bench_air_speed_m_per_s;  ///< over each bench cell at the leaves, mean and turbulent together
   BenchResponse bench_response;
@@ -85,9 +94,7 @@ class Airflow {
   [[nodiscard]] droplet::Throw thrown(const water::HeadType& type);
   [[nodiscard]] const droplet::EvaporationNodes& nodes() const { return nodes_; }
   [[nodiscard]] std::size_t footprints() const;
-  /// Mean light above the leaves while the sun is up, under a middling cloth: that of each regime's
-  /// warm surfaces.
-  [[nodiscard]] double sunlit_W_per_m2() const { return sunlit_W_per_m2_; }
+  [[nodiscard]] const HeatHeights& heat_heights() const { return heights_; }
 
  private:
   [[nodiscard]] Drive drive(const flow::Enclosure& enclosure,
@@ -101,7 +108,8 @@ class Airflow {
   droplet::EvaporationNodes nodes_;
   double leakage_at_1_Pa_m3_per_s_ = 0.0;
   flow::Covering covering_;
-  double sunlit_W_per_m2_ = 0.0;
+  double sunlit_W_per_m2_ = 0.0;  ///< mean light while the sun is up, under a middling cloth
+  HeatHeights heights_;
   flow::EnvelopeState reference_;
   double reference_wind_from_rad_ = 0.0;
   mutable std::mutex guard_;

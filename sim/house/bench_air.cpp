@@ -98,7 +98,7 @@ class AirWithin {
     // Air that passes twice as fast warms half as much; far from the nominal flows that no longer
     // holds, since warmth and eddies carry on.
     const double slower = 1.0 / std::clamp(now.speed_ratio, 0.25, 4.0);
-    const double per_floor = slower / sum(fixed.bare_floor_area_m2);
+    const double per_floor = slower / sum(fixed.floor_area_m2);
     const double per_bench = slower / sum(fixed.bench_area_m2);
     floor_W_per_m2_ = per_floor * now.gifts.floor_heat_W;
     bench_W_per_m2_ = per_bench * now.gifts.bench_heat_W;
@@ -123,7 +123,7 @@ class AirWithin {
       moister += now.air[state_index(a, CellState::Humidity)] - now.outside_humidity_ratio;
     }
     const auto reached = [](double present, double steady) {
-      return steady > 0.0 ? std::clamp(present / steady, 0.0, 1.0) : 0.0;
+      return steady * present > 0.0 ? std::min(present / steady, 1.0) : 0.0;
     };
     const double of_warmth = reached(warmer, warmth), of_moisture = reached(moister, moisture);
     floor_W_per_m2_ *= of_warmth;
@@ -154,6 +154,28 @@ class AirWithin {
 
 double bench_air_height_m(const House& house, const Plan& plan, std::size_t bench) {
   return house.benches[bench].height_m + plan.canopy_height_m + 0.5 * plan.grid.dz_m;
+}
+
+std::vector<double> bench_air_speeds_m_per_s(const House& house, const Plan& plan,
+                                             const flow::RegimeField& field) {
+  const flow::Grid& grid = field.grid;
+  std::vector<double> squares(grid.cells(), 0.0);
+  for (std::size_t c = 0; c < grid.cells(); ++c) {
+    const auto [i, j, k] = grid.place(c);
+    const double u =
+        0.5 * (field.u_m_per_s[grid.u_face(i, j, k)] + field.u_m_per_s[grid.u_face(i + 1, j, k)]);
+    const double v =
+        0.5 * (field.v_m_per_s[grid.v_face(i, j, k)] + field.v_m_per_s[grid.v_face(i, j + 1, k)]);
+    const double w =
+        0.5 * (field.w_m_per_s[grid.w_face(i, j, k)] + field.w_m_per_s[grid.w_face(i, j, k + 1)]);
+    const double sigma = field.sigma_m_per_s[c];
+    squares[c] = u * u + v * v + w * w + 3.0 * sigma * sigma;
+  }
+  std::vector<double> speeds;
+  for (const auto& cell : plan.benches.cells)
+    speeds.push_back(std::sqrt(
+        about(grid, squares, {cell.x_m, cell.y_m, bench_air_height_m(house, plan, cell.bench)})));
+  return speeds;
 }
 
 BenchResponse bench_response(const House& house, const Plan& plan, const flow::RegimeField& field) {

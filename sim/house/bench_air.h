@@ -30,6 +30,10 @@ struct BenchResponse {
 [[nodiscard]] BenchResponse bench_response(const House& house, const Plan& plan,
                                            const flow::RegimeField& field);
 
+/// Speed of the air over each bench cell at the leaves, mean and turbulent together.
+[[nodiscard]] std::vector<double> bench_air_speeds_m_per_s(const House& house, const Plan& plan,
+                                                           const flow::RegimeField& field);
+
 /// What floor and benches give to the air, whole house.
 struct SurfaceGifts {
   double floor_heat_W = 0.0, bench_heat_W = 0.0;

@@ -236,7 +236,7 @@ void ClimatePart::surroundings(double length_s) {
   const Regime& regime = shared_.airflow.regime(shared_.devices);
   const AirThrough through = air_through(shared_, shared_.devices, regime, around, middle_air_);
   shared_.air_changes_per_h = through.air_changes_per_h;
-  speed_ratio_ = through.speed_ratio;
+  speed_ratio_ = through.bench_speed_ratio;
   now_ = house_now(shared_.plan, regime, around, through);
   lines_ = class_lines(shared_, regime, canopy_now(around, through), middle_air_);
 }

@@ -151,8 +151,8 @@ void add_enclosure(Writer& add, const flow::Enclosure& enclosure) {
   for (const auto& [axis, place, low, high, z0, z1, inward] : sheets)
     add(axis, place, low, high, z0, z1, inward);
   add(ports.size());
-  for (const auto& [name, side, along, height, wide, tall] : ports)
-    add(static_cast<int>(side), along, height, wide, tall);
+  for (const auto& [name, side, along, height, wide, tall, open] : ports)
+    add(static_cast<int>(side), along, height, wide, tall, open);
   add(foliage.size());
   for (const auto& [leaves, density] : foliage) {
     const auto& [x0, x1, y0, y1, z0, z1] = leaves;

@@ -44,7 +44,7 @@ void add_ports(const House& house, Plan& plan) {
     for (const double side : {-0.25, 0.25}) {
       plan.enclosure.ports.push_back({opening.name, side_of(opening.wall), opening.along_m,
                                       opening.height_m + side * opening.tall_m, opening.width_m,
-                                      0.5 * opening.tall_m});
+                                      0.5 * opening.tall_m, opening.open_fraction});
     }
   }
   for (const Fan& fan : house.fans) {
@@ -250,8 +250,9 @@ Plan make_plan(const House& house) {
   add_ports(house, plan);
   for (const Fan& fan : house.fans) {
     if (fan.kind != FanKind::Circulation) continue;
+    // In free air: the flow at the end of its curve.
     plan.enclosure.stirrers.push_back(
-        {fan.x_m, fan.y_m, fan.height_m, fan.bearing_rad, fan.diameter_m, fan.curve.front().first});
+        {fan.x_m, fan.y_m, fan.height_m, fan.bearing_rad, fan.diameter_m, fan.curve.back().first});
   }
   plan.grid = flow::make_grid(plan.enclosure, house.numerics.flow_cell_m);
   plan.air = flow::make_air_cells(plan.enclosure, plan.grid,

@@ -60,6 +60,31 @@ Surroundings surroundings_at(const House& house, const Plan& plan, const sky::We
   return around;
 }
 
+namespace {
+
+/// Heat that floor and medium give to the air, times its way up to where it leaves the air. Air
+/// over a cold floor lies still, but warm benches beside it may lift it. The leaves' heat is left
+/// out.
+double lifted_W_m(const Shared& shared, const std::vector<double>& state) {
+  const air::HouseFixed& fixed = shared.plan.fixed;
+  const HeatHeights& heights = shared.airflow.heat_heights();
+  double lifted = 0.0;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    const double air_K = state[state_index(c, CellState::Air)];
+    const auto given_W = [&](CellState which, double area_m2) {
+      const double step_K = state[state_index(c, which)] - air_K;
+      return area_m2 * air::inside_convection_W_per_m2_K(step_K) * step_K;
+    };
+    lifted +=
+        given_W(CellState::Floor, fixed.floor_area_m2[c]) * heights.cover_m +
+        given_W(CellState::Medium, fixed.bench_area_m2[c] * (1.0 + fixed.medium_bare_fraction)) *
+            (heights.cover_m - heights.bench_m);
+  }
+  return lifted;
+}
+
+}  // namespace
+
 AirThrough air_through(const Shared& shared, const DeviceState& devices, const Regime& regime,
                        const Surroundings& around, const std::vector<double>& state) {
   const air::HouseFixed& fixed = shared.plan.fixed;
@@ -76,9 +101,14 @@ AirThrough air_through(const Shared& shared, const DeviceState& devices, const R
   through.air_changes_per_h = flows.air_changes_per_h;
   if (regime.nominal_inflow_m3_per_s > 0.0)
     through.flow_ratio = flows.inflow_m3_per_s / regime.nominal_inflow_m3_per_s;
-  const double sunlit = shared.airflow.sunlit_W_per_m2();
-  const double light_ratio = sunlit > 0.0 ? around.light_at_leaves_W_per_m2 / sunlit : 0.0;
-  through.speed_ratio = regime.drive.speed_ratio(through.flow_ratio, light_ratio);
+  const Drive& drive = regime.drive;
+  const double lift_ratio =
+      drive.lifted_W_m > 0.0 ? std::max(0.0, lifted_W_m(shared, state)) / drive.lifted_W_m : 0.0;
+  through.speed_ratio = drive.speed_ratio(through.flow_ratio, lift_ratio);
+  // What thermal convection keeps up at all times is not scaled.
+  const double still = regime.still_share_fraction;
+  through.bench_speed_ratio =
+      std::sqrt((1.0 - still) * through.speed_ratio * through.speed_ratio + still);
   return through;
 }
 
@@ -117,7 +147,7 @@ air::HouseNow house_now(const Plan& plan, const Regime& regime, const Surroundin
 
 CanopyNow canopy_now(const Surroundings& around, const AirThrough& through) {
   return {around.light_at_leaves_W_per_m2, around.sky_temperature_K,
-          std::clamp(through.speed_ratio, 0.1, 4.0)};
+          std::clamp(through.bench_speed_ratio, 0.1, 4.0)};
 }
 
 Overflow drip(const air::HouseFixed& fixed, const Cover& cover, std::size_t cell,

@@ -29,8 +29,9 @@ struct Surroundings {
 /// Air through the envelope.
 struct AirThrough {
   double air_changes_per_h = 0.0;
-  double flow_ratio = 0.0;   ///< its flow over the regime's nominal one
-  double speed_ratio = 0.0;  ///< of the air inside to that at nominal flows (Drive)
+  double flow_ratio = 0.0;         ///< its flow over the regime's nominal one
+  double speed_ratio = 0.0;        ///< of the air inside to that at nominal flows (Drive)
+  double bench_speed_ratio = 0.0;  ///< the same over the benches, small eddies and all
 };
 
 /// @param state  of the air, for how warm it is inside

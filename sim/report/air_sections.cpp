@@ -272,9 +272,10 @@ std::string air_section(const Subject& s) {
     flows = {flows.front(), flows[flows.size() / 2], flows.back()};
   }
   for (const Group* flow : flows) html += one_regime(s, *flow);
-  return section("air", "How the air moves",
-                 html + paragraph("The lines follow the air, arrowheads point with it; colours "
-                                  "tell how fast it moves."));
+  return section(
+      "air", "How the air moves",
+      html + paragraph("The lines follow the air, arrowheads point with it. Temperature and vapour "
+                       "are means over the hours in which the house was so, sunny ones most"));
 }
 
 }  // namespace mistwright::report

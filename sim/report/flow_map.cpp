@@ -15,8 +15,8 @@ namespace mistwright::report {
 namespace {
 
 constexpr double width = 460.0, side_px = 24.0, edge_px = 24.0;
-constexpr double speed_line_px = 12.0, state_line_px = 24.0;  // between lines of flow
-constexpr double head_every_px = 110.0;                       // between arrowheads of a line
+constexpr double speed_line_px = 15.0, state_line_px = 0.0;  // between lines of flow
+constexpr double head_every_px = 110.0;                      // between arrowheads of a line
 
 std::size_t nearest(const std::vector<double>& places, double wanted) {
   const auto it = std::min_element(places.begin(), places.end(), [&](double a, double b) {
@@ -228,7 +228,7 @@ std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
       cells.push_back({corner.x_px, corner.y_px, frame.px * frame.dx_m, frame.px * frame.dy_m});
     }
   paint_cells(svg, cells, values, scale);
-  draw_streamlines(svg, frame, layer, values, scale, line_px);
+  if (line_px > 0.0) draw_streamlines(svg, frame, layer, values, scale, line_px);
   svg.rect({side_px, edge_px, frame.px * frame.long_m, frame.px * frame.tall_m}, "wall");
   draw_marks(svg, frame, marks);
   return svg.finish(name, "map");
@@ -306,7 +306,8 @@ std::vector<double> layer_values(const FlowLayer& layer, const record::Variable&
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name) {
   const MapScale scale = scale_of(layer);
-  return draw_layer(layer, scale, layer.speed_m_per_s, marks, name, speed_line_px) +
+  return draw_layer(layer, scale, in_bands(layer.speed_m_per_s, scale), marks, name,
+                    speed_line_px) +
          house.colour_bar(bar_of(scale));
 }
 

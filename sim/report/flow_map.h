@@ -41,7 +41,7 @@ inline constexpr double slow_m_per_s = 0.02;
 [[nodiscard]] std::string draw(const FlowLayer& layer, const Plan& house,
                                const std::vector<FlowMark>& marks, const std::string& name);
 
-/// Another quantity of the layer, in the unit of the scale, with the same lines of flow over it.
+/// Another quantity of the layer, in the unit of the scale, without the lines of flow.
 [[nodiscard]] std::string draw(const FlowLayer& layer, const Plan& house,
                                const std::vector<FlowMark>& marks, const std::string& name,
                                const std::vector<double>& values, const MapScale& scale);

@@ -190,3 +190,23 @@ TEST_CASE("cases: by momentum skirts hold back a wind over the benches and keep 
     CHECK(air.worst_audit_fraction <= engine::audit_tolerance_fraction);
   }
 }
+
+TEST_CASE("cases: a stirring fan moves the air of a shut house by its flow in free air",
+          "[cases][law]") {
+  House house = with_fan(false);
+  Fan fan;
+  fan.name = "stir";
+  fan.kind = FanKind::Circulation;
+  fan.x_m = 3.0;
+  fan.y_m = 1.8;
+  fan.height_m = 1.5;
+  fan.diameter_m = 0.4;
+  fan.curve = {{0.0, 30.0}, {0.2, 20.0}, {0.3, 0.0}};
+  House stirred = house;
+  stirred.fans.push_back(fan);
+  CHECK(make_plan(stirred).enclosure.stirrers.at(0).flow_m3_per_s == 0.3);
+  const double calm = mean(afternoon(house).speed_m_per_s);
+  const double moved = mean(afternoon(stirred).speed_m_per_s);
+  CAPTURE(calm, moved);
+  CHECK(moved > 1.3 * calm);
+}
