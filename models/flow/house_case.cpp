@@ -6,6 +6,7 @@
 
 #include "models/flow/boundary.h"
 #include "models/flow/sheets.h"
+#include "models/flow/turbulence.h"
 #include "models/units.h"
 
 namespace mistwright::flow {
@@ -15,7 +16,6 @@ namespace {
 constexpr double leaf_drag_coefficient = 0.2;
 /// Roughness length of a stand over its height (common practice: a tenth).
 constexpr double roughness_per_height = 0.1;
-constexpr double karman = 0.41;
 
 /// The lattice's index of a boundary face.
 std::size_t face_of(const Lattice& g, const Grid& grid, const BoundaryFace& face) {
@@ -142,7 +142,7 @@ void plant_low(const Grid& grid, const Foliage& leaves, FlowCase& problem) {
   const Box& box = leaves.box;
   const double height_m = box.z1_m - box.z0_m;
   const double roughness_m = roughness_per_height * height_m;
-  const double rough = karman / std::log(1.0 + 0.5 * grid.dz_m / roughness_m);
+  const double rough = karman_coefficient / std::log(1.0 + 0.5 * grid.dz_m / roughness_m);
   const double drag_per_m2 =
       std::min(leaf_drag_coefficient * leaves.leaf_area_density_1_per_m * height_m, rough * rough);
   for (std::size_t j = 0; j < grid.ny; ++j)

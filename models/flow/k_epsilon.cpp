@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include "models/flow/turbulence.h"
 #include "models/flow/wide.h"
 #include "models/units.h"
 
@@ -13,7 +14,7 @@ namespace {
 
 // Launder and Spalding 1974.
 constexpr double makes = 1.44, eats = 1.92, k_prandtl = 1.0, dissipation_prandtl = 1.3;
-constexpr double karman = 0.41, wall_roughness = 9.0;  ///< E of a smooth wall
+constexpr double wall_roughness = 9.0;  ///< E of a smooth wall
 /// Where the viscous layer and the logarithmic law meet, in wall units.
 constexpr double viscous_layer = 11.06;
 /// Production beyond this many times the dissipation is an artefact of stagnation (Menter 1994).
@@ -166,7 +167,7 @@ void KEpsilon::near_walls(const FlowState& state) {
       const double units = friction * away_m / nu;
       double pull_m_per_s = nu / away_m, slope = viscous_layer;
       if (units > viscous_layer) {
-        slope = std::log(wall_roughness * units) / karman;
+        slope = std::log(wall_roughness * units) / karman_coefficient;
         pull_m_per_s = friction / slope;
       }
       if (away_m == nearest_m_[w]) slope_[w] = slope;
@@ -202,7 +203,7 @@ void KEpsilon::hold_by_walls(const FlowState& state) {
     const double friction = root4_of_eddy * std::sqrt(state.k_m2_per_s2[c]);
     dissipation_loss_[c] = held_m3_per_s;
     dissipation_made_[c] =
-        held_m3_per_s * friction * friction * friction / (karman * nearest_m_[w]);
+        held_m3_per_s * friction * friction * friction / (karman_coefficient * nearest_m_[w]);
   }
 }
 

@@ -76,6 +76,14 @@ void fill_plug(const Enclosure& enclosure, const Grid& grid, const std::vector<P
 
 }  // namespace
 
+AirSample RegimeField::in_cell(std::size_t cell) const {
+  const auto [i, j, k] = grid.place(cell);
+  return {0.5 * (u_m_per_s[grid.u_face(i, j, k)] + u_m_per_s[grid.u_face(i + 1, j, k)]),
+          0.5 * (v_m_per_s[grid.v_face(i, j, k)] + v_m_per_s[grid.v_face(i, j + 1, k)]),
+          0.5 * (w_m_per_s[grid.w_face(i, j, k)] + w_m_per_s[grid.w_face(i, j, k + 1)]),
+          sigma_m_per_s[cell], timescale_s[cell]};
+}
+
 double RegimeField::worst_divergence_per_s() const {
   const std::vector<double> out = outflow_m3_per_s(grid, {u_m_per_s, v_m_per_s, w_m_per_s});
   double worst = 0.0;

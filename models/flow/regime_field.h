@@ -57,6 +57,9 @@ struct RegimeField {
   /// constant.
   [[nodiscard]] Sample sample(double x_m, double y_m, double z_m) const;
 
+  /// The air in the middle of a cell: means of its faces' speeds.
+  [[nodiscard]] Sample in_cell(std::size_t cell) const;
+
   /// Largest |outflow - leakage| of a fluid cell over its volume [1/s]: zero up to round-off.
   [[nodiscard]] double worst_divergence_per_s() const;
 };

@@ -93,8 +93,8 @@ double fastest_m_per_s(const FlowState& state) {
   return most;
 }
 
-/// How much of the imbalance an iteration may leave, and cycles of pressure at most. One cycle does
-/// it but where sheets stand inside coarse cells or a coarse grid has few of them.
+/// How much of the imbalance an iteration may leave, and cycles of pressure at most. Few do it but
+/// where sheets stand inside coarse cells or a coarse grid has few of them.
 struct Pressing {
   double left_fraction = 0.1;
   int most_cycles = 8;

@@ -13,8 +13,6 @@ namespace {
 const double dissipation_coefficient = std::pow(0.09, 0.75);
 /// Mixing length over channel height or pipe diameter (Launder and Spalding 1972; common practice).
 constexpr double mixing_length_ratio = 0.07;
-/// Von Karman's constant (Pope 2000).
-constexpr double karman_coefficient = 0.41;
 /// Root mean square of the three components on the axis of a round jet over its speed: 0.28 along
 /// and 0.22 across (Hussein, Capp and George 1994), derived.
 constexpr double jet_intensity_ratio = 0.24;

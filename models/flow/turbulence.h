@@ -13,6 +13,9 @@
 
 namespace mistwright::flow {
 
+/// Von Karman's constant (Pope 2000).
+inline constexpr double karman_coefficient = 0.41;
+
 /// Mixing length far from surfaces [m]; height above zero.
 double room_mixing_length_m(double height_m);
 

@@ -25,8 +25,7 @@ namespace {
 constexpr double floor_heat_share_fraction = 0.35, bench_heat_share_fraction = 0.15;
 
 /// That light is taken under a cloth which lets half through, whatever the house's own: houses that
-/// differ in their cloth alone then share their fields, and Drive scales them to the light there
-/// is.
+/// differ in their cloth alone then share their fields, and Drive scales them to the heat there is.
 constexpr double lift_shade_fraction = 0.5;
 
 auto launch_tuple(const droplet::Launch& a) {

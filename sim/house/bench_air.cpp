@@ -106,8 +106,6 @@ class AirWithin {
     const double cp = fixed.heat_capacity_air_J_per_kg_K;
     floor_vapour_ = per_floor * cp * now.gifts.floor_vapour_kg_per_s;
     bench_vapour_ = per_bench * cp * now.gifts.bench_vapour_kg_per_s;
-    if (response.floor_K_m2_per_W.empty()) floor_W_per_m2_ = bench_W_per_m2_ = 0.0;
-    if (response.floor_K_m2_per_W.empty()) floor_vapour_ = bench_vapour_ = 0.0;
     const auto by = [&](const std::vector<double>& means, std::size_t a) {
       return means.empty() ? 0.0 : means[a];
     };
@@ -161,15 +159,9 @@ std::vector<double> bench_air_speeds_m_per_s(const House& house, const Plan& pla
   const flow::Grid& grid = field.grid;
   std::vector<double> squares(grid.cells(), 0.0);
   for (std::size_t c = 0; c < grid.cells(); ++c) {
-    const auto [i, j, k] = grid.place(c);
-    const double u =
-        0.5 * (field.u_m_per_s[grid.u_face(i, j, k)] + field.u_m_per_s[grid.u_face(i + 1, j, k)]);
-    const double v =
-        0.5 * (field.v_m_per_s[grid.v_face(i, j, k)] + field.v_m_per_s[grid.v_face(i, j + 1, k)]);
-    const double w =
-        0.5 * (field.w_m_per_s[grid.w_face(i, j, k)] + field.w_m_per_s[grid.w_face(i, j, k + 1)]);
-    const double sigma = field.sigma_m_per_s[c];
-    squares[c] = u * u + v * v + w * w + 3.0 * sigma * sigma;
+    const flow::AirSample air = field.in_cell(c);
+    squares[c] = air.u_m_per_s * air.u_m_per_s + air.v_m_per_s * air.v_m_per_s +
+                 air.w_m_per_s * air.w_m_per_s + 3.0 * air.sigma_m_per_s * air.sigma_m_per_s;
   }
   std::vector<double> speeds;
   for (const auto& cell : plan.benches.cells)

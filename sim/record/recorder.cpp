@@ -145,29 +145,15 @@ Group flow_group(HouseRun& run, const Regime& regime, std::size_t number,
               made(grid.ny, [&](std::size_t j) { return grid.y_centre_m(j); }));
   columns.add("x", "centre of the cell along the house", "m", {"x"},
               made(grid.nx, [&](std::size_t i) { return grid.x_centre_m(i); }));
-  const auto cells =
-      [&](const std::function<double(std::size_t, std::size_t, std::size_t)>& value) {
-        return made(grid.cells(), [&](std::size_t c) {
-          if (grid.fluid[c] == 0) return std::nan("");
-          return value(c % grid.nx, c / grid.nx % grid.ny, c / (grid.nx * grid.ny));
-        });
-      };
-  const std::vector<std::string> axes = {"z", "y", "x"};
-  columns.add("u", "air speed along the house", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.u_m_per_s[grid.u_face(i, j, k)] +
-                              field.u_m_per_s[grid.u_face(i + 1, j, k)]);
-              }));
-  columns.add("v", "air speed across the house", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.v_m_per_s[grid.v_face(i, j, k)] +
-                              field.v_m_per_s[grid.v_face(i, j + 1, k)]);
-              }));
-  columns.add("w", "air speed upwards", "m s-1", axes, cells([&](auto i, auto j, auto k) {
-                return 0.5 * (field.w_m_per_s[grid.w_face(i, j, k)] +
-                              field.w_m_per_s[grid.w_face(i, j, k + 1)]);
-              }));
-  columns.add(
-      "sigma", "turbulent speed, each component", "m s-1", axes,
-      cells([&](auto i, auto j, auto k) { return field.sigma_m_per_s[grid.cell(i, j, k)]; }));
+  const auto add = [&](const char* name, const char* meaning, double flow::AirSample::*part) {
+    columns.add(name, meaning, "m s-1", {"z", "y", "x"}, made(grid.cells(), [&](std::size_t c) {
+                  return grid.fluid[c] == 0 ? std::nan("") : field.in_cell(c).*part;
+                }));
+  };
+  add("u", "air speed along the house", &flow::AirSample::u_m_per_s);
+  add("v", "air speed across the house", &flow::AirSample::v_m_per_s);
+  add("w", "air speed upwards", &flow::AirSample::w_m_per_s);
+  add("sigma", "turbulent speed, each component", &flow::AirSample::sigma_m_per_s);
   add_regime_air(group, grid, air);
   return group;
 }

@@ -235,9 +235,8 @@ std::string state_figures(const Subject& s, const Group& flow, const std::string
     if (what.variable == nullptr ||
         what.variable->values.size() != flow.variable("u").values.size())
       continue;
-    html += "<div class=\"pair\">" + state_figure(s, bench_layer(s, flow), what, regime, true) +
-            state_figure(s, layer_from_side(flow, side_cut(s).y_m), what, regime, false) +
-            "</div>\n";
+    html += state_figure(s, bench_layer(s, flow), what, regime, true) +
+            state_figure(s, layer_from_side(flow, side_cut(s).y_m), what, regime, false);
   }
   return html;
 }
@@ -245,9 +244,11 @@ std::string state_figures(const Subject& s, const Group& flow, const std::string
 std::string one_regime(const Subject& s, const Group& flow) {
   const std::string regime =
       flow.attributes.contains("regime") ? flow.attributes.at("regime") : flow.name;
-  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair\">" + above_figure(s, flow, regime) +
-         side_figure(s, flow, regime) + "</div>\n" + state_figures(s, flow, regime) +
-         trust_words(flow);
+  const std::string states = state_figures(s, flow, regime);
+  // On paper six pictures stand in rows of three, two side by side.
+  return "<h3>" + escaped(regime) + "</h3>\n<div class=\"pair" + (states.empty() ? "" : " three") +
+         "\">" + above_figure(s, flow, regime) + side_figure(s, flow, regime) + states +
+         "</div>\n" + trust_words(flow);
 }
 
 }  // namespace

@@ -59,31 +59,52 @@ void label_outside(Svg& svg, const Point& at, const std::string& wall, const std
   if (wall == "left") svg.text({at.x_px, at.y_px - 8.0}, name, Anchor::Middle, "tick");
 }
 
+/// Whether two places in the picture are one.
+bool near(double a_px, double b_px) {
+  return std::abs(a_px - b_px) < 0.01;
+}
+
+/// Adds a box, as one with the box below or above it that is as wide and in line with it.
+void stack(const Box& box, std::vector<Box>& boxes) {
+  for (Box& other : boxes) {
+    if (!near(other.x_px, box.x_px) || !near(other.width_px, box.width_px)) continue;
+    const bool above = near(box.y_px + box.height_px, other.y_px);
+    if (!above && !near(other.y_px + other.height_px, box.y_px)) continue;
+    if (above) other.y_px = box.y_px;
+    other.height_px += box.height_px;
+    return;
+  }
+  boxes.push_back(box);
+}
+
 }  // namespace
 
 void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<double>& values,
                  const MapScale& scale) {
-  std::vector<std::string> paths(map_levels);
+  std::vector<std::vector<Box>> painted(map_levels);
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (!std::isfinite(values[c])) continue;
     const std::size_t level = Plan::level(values[c], scale);
     Box box = cells[c];
     const auto goes_on = [&](std::size_t next) {
       return next < cells.size() && std::isfinite(values[next]) &&
-             Plan::level(values[next], scale) == level &&
-             std::abs(cells[next].y_px - box.y_px) < 0.01 &&
-             std::abs(cells[next].x_px - box.x_px - box.width_px) < 0.01;
+             Plan::level(values[next], scale) == level && near(cells[next].y_px, box.y_px) &&
+             near(cells[next].x_px, box.x_px + box.width_px);
     };
     for (; goes_on(c + 1); ++c) box.width_px += cells[c + 1].width_px;
-    const std::string wide = short_number(box.width_px + seam_px);
-    paths[level] += fmt::format("M{} {}h{}v{}h-{}z", short_number(box.x_px), short_number(box.y_px),
-                                wide, short_number(box.height_px + seam_px), wide);
+    stack(box, painted[level]);
   }
   const auto colours = ramp_colours(scale.ramp, map_levels);
   for (std::size_t i = 0; i < map_levels; ++i) {
-    if (paths[i].empty()) continue;
+    if (painted[i].empty()) continue;
+    std::string path;
+    for (const Box& box : painted[i]) {
+      const std::string wide = short_number(box.width_px + seam_px);
+      path += fmt::format("M{} {}h{}v{}h-{}z", short_number(box.x_px), short_number(box.y_px), wide,
+                          short_number(box.height_px + seam_px), wide);
+    }
     svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
-    svg.path(paths[i]);
+    svg.path(path);
     svg.close_group();
   }
 }

@@ -15,8 +15,8 @@ namespace mistwright::report {
 namespace {
 
 constexpr double width = 460.0, side_px = 24.0, edge_px = 24.0;
-constexpr double speed_line_px = 15.0, state_line_px = 0.0;  // between lines of flow
-constexpr double head_every_px = 110.0;                      // between arrowheads of a line
+constexpr double line_px = 15.0;         // between lines of flow
+constexpr double head_every_px = 110.0;  // between arrowheads of a line
 
 std::size_t nearest(const std::vector<double>& places, double wanted) {
   const auto it = std::min_element(places.begin(), places.end(), [&](double a, double b) {
@@ -119,10 +119,10 @@ struct Strokes {
 };
 
 void draw_streamlines(Svg& svg, const Frame& frame, const FlowLayer& layer,
-                      const std::vector<double>& values, const MapScale& scale, double wished_px) {
+                      const std::vector<double>& values, const MapScale& scale) {
   const PlaneFlow flow{layer.across_m.size(), layer.up_m.size(), frame.dx_m, frame.dy_m,
                        layer.across_m_per_s,  layer.up_m_per_s};
-  const double apart_px = std::min(wished_px, frame.px * frame.tall_m / 5.0);
+  const double apart_px = std::min(line_px, frame.px * frame.tall_m / 5.0);
   const double most = spread_of(layer.speed_m_per_s).high;
   Strokes strokes;
   const auto is_light = [&](const Place& p) {
@@ -217,8 +217,9 @@ std::vector<double> in_bands(std::vector<double> values, const MapScale& scale) 
 }
 
 std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
-                       const std::vector<double>& values, const std::vector<FlowMark>& marks,
-                       const std::string& name, double line_px) {
+                       const std::vector<double>& all_values, const std::vector<FlowMark>& marks,
+                       const std::string& name, bool lines) {
+  const std::vector<double> values = in_bands(all_values, scale);
   const Frame frame = frame_of(layer);
   Svg svg(width, frame.height);
   std::vector<Box> cells;
@@ -228,7 +229,7 @@ std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
       cells.push_back({corner.x_px, corner.y_px, frame.px * frame.dx_m, frame.px * frame.dy_m});
     }
   paint_cells(svg, cells, values, scale);
-  if (line_px > 0.0) draw_streamlines(svg, frame, layer, values, scale, line_px);
+  if (lines) draw_streamlines(svg, frame, layer, values, scale);
   svg.rect({side_px, edge_px, frame.px * frame.long_m, frame.px * frame.tall_m}, "wall");
   draw_marks(svg, frame, marks);
   return svg.finish(name, "map");
@@ -306,16 +307,14 @@ std::vector<double> layer_values(const FlowLayer& layer, const record::Variable&
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name) {
   const MapScale scale = scale_of(layer);
-  return draw_layer(layer, scale, in_bands(layer.speed_m_per_s, scale), marks, name,
-                    speed_line_px) +
+  return draw_layer(layer, scale, layer.speed_m_per_s, marks, name, true) +
          house.colour_bar(bar_of(scale));
 }
 
 std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<FlowMark>& marks,
                  const std::string& name, const std::vector<double>& values,
                  const MapScale& scale) {
-  return draw_layer(layer, scale, in_bands(values, scale), marks, name, state_line_px) +
-         house.colour_bar(scale);
+  return draw_layer(layer, scale, values, marks, name, false) + house.colour_bar(scale);
 }
 
 }  // namespace mistwright::report

@@ -84,10 +84,12 @@ class SamplePart final : public engine::Part {
 House demonstration(const DayChoice& choice) {
   const int hour = static_cast<int>(choice.start_hour);
   const int minute = static_cast<int>(std::lround((choice.start_hour - hour) * 60.0));
-  House house = read_demonstration(
-      {"span.start=2025-06-03T" + two_digits(hour) + ":" + two_digits(minute) + ":00",
-       "span.length=" + std::to_string(std::lround(choice.span_s)) + " s",
-       "numerics.parcels_per_class=100"});
+  std::vector<std::string> settings{
+      "span.start=2025-06-03T" + two_digits(hour) + ":" + two_digits(minute) + ":00",
+      "span.length=" + std::to_string(std::lround(choice.span_s)) + " s",
+      "numerics.parcels_per_class=100"};
+  if (choice.fan_rests) settings.emplace_back("fan.exhaust.on_above=70 degC");
+  House house = read_demonstration(settings);
   const double leaves_now = house.crop.cuttings_per_m2 *
                             (house.benches[0].length_m * house.benches[0].width_m +
                              house.benches[1].length_m * house.benches[1].width_m) *

@@ -32,6 +32,7 @@ struct DayChoice {
   double burst_every_s = 0.0;  ///< 0: as in the demonstration
   std::size_t heads_more = 1;  ///< heads in the place of each one
   double air_step_s = 0.0;     ///< 0: as in the demonstration
+  bool fan_rests = false;      ///< its thermostat is set hotter than it ever gets
 };
 
 /// The house alone. Few parcels: where drops land is not what is measured.

@@ -3,8 +3,7 @@ import assert from 'node:assert/strict';
 import {statSync} from 'node:fs';
 import {attributes, clipped, finish, open, overlapping, pagePath, spoilt, test, violations} from './page.mjs';
 
-// Twelve sections through the air and five maps of every hour; the aim for the whole page is below 3 MB.
-test('the file is at most 800 kB', async () => assert.ok(statSync(pagePath).size <= 8e5, `${statSync(pagePath).size} bytes`));
+test('the file is at most 700 kB', async () => assert.ok(statSync(pagePath).size <= 7e5, `${statSync(pagePath).size} bytes`));
 
 for (const scheme of ['light', 'dark'])
   for (const width of [1280, 820, 390])

@@ -49,7 +49,7 @@ for (const format of Object.keys(papers))
         const {size, sheets} = await printed(page, format);
         for (const i of [0, 1]) assert.ok(Math.abs(size[i] - papers[format][i]) < 1.5, size.join(' x '));
         console.log(`   ${format}: ${sheets.length} sheets`);
-        assert.ok(sheets.length >= 5 && sheets.length <= 12, `${sheets.length} sheets`);
+        assert.ok(sheets.length >= 5 && sheets.length <= 10, `${sheets.length} sheets`);
         // A hyphen at a line's end and a line's end look alike in a PDF's text.
         const bare = (text) => text.replace(/[\s\u00ad-]+/g, '');
         const all = bare(sheets.join(' '));

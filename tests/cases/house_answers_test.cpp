@@ -132,5 +132,6 @@ TEST_CASE("cases: shorter steps of the air change neither its temperature nor th
   CHECK(dry_30 < 0.02);
   CAPTURE(warm_120_K, warm_30_K, warm_10_K, dry_120, dry_30, dry_10);
   CHECK(warm_10_K < warm_120_K);
-  CHECK(dry_10 < dry_120);
+  CHECK(dry_10 < dry_30);
+  CHECK(dry_30 < dry_120);
 }

@@ -253,7 +253,8 @@ def full_of_plants(global_W_m2):
                      ('floor_conductance = "1.5 W/m2/K"', 'floor_conductance = "0.05 W/m2/K"'),
                      ('solar_absorptance = "50 %"', 'solar_absorptance = "95 %"'),
                      ('"150 1/m2"', '"800 1/m2"'), ("air_cells_x = 1", "air_cells_x = 8"),
-                     ("air_cells_y = 1", "air_cells_y = 2")]:
+                     ("air_cells_y = 1", "air_cells_y = 2"),
+                     ('flow_cell = "0.3 m"', 'flow_cell = "0.15 m"')]:
         assert text.count(old) == 1, old
         text = text.replace(old, new)
     weather = (CASES / "steady_weather.csv").read_text()
@@ -264,8 +265,7 @@ def full_of_plants(global_W_m2):
 def test_air_warms_along_a_fan_house_as_the_ventilation_rule_says(tmp_path, global_W_m2):
     """(1 - E) tau I A_f = U A_c (t_i - t_o) + m c_p (t_exhaust - t_inlet), the form of ASABE EP406,
     with U = 6.2 W/m2/K of single glass (both from memory; the rule is good to a tenth or two). E is
-    the share of the light that leaves as vapour, taken from the run. The rule knows no air that goes
-    back along the house, which makes its far end cooler: two tenths are asked for."""
+    the share of the light that leaves as vapour, taken from the run."""
     text, weather = full_of_plants(global_W_m2)
     (tmp_path / "full.toml").write_text(text)
     (tmp_path / "steady_weather.csv").write_text(weather)
@@ -281,7 +281,7 @@ def test_air_warms_along_a_fan_house_as_the_ventilation_rule_says(tmp_path, glob
     light_W = light * FLOOR
     vapour_share = 2.44e6 * flow * (exhaust_w - humidity(outside_pa)) / light_W
     rule_K = ((1 - vapour_share) * light_W - 6.2 * cover_area * rise_K.mean()) / (flow * 1012)
-    assert rise_K[-1] == pytest.approx(rule_K, rel=0.2)
+    assert rise_K[-1] == pytest.approx(rule_K, rel=0.15)
 
 
 def test_the_table_of_shade_and_vents_has_the_same_houses(steady):

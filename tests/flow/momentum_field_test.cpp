@@ -6,7 +6,9 @@
 #include <numeric>
 
 #include "models/flow/boundary.h"
+#include "models/flow/from_coarser.h"
 #include "models/flow/house_case.h"
+#include "models/flow/steady_flow.h"
 #include "models/flow/turbulence.h"
 #include "models/units.h"
 #include "tests/flow/houses.h"
@@ -44,34 +46,7 @@ RegimeField fan_field(const Enclosure& house, double flow_m3_per_s, double cell_
 
 /// Mean speed a quarter of a metre above the benches.
 double bench_speed_m_per_s(const Enclosure& house, const RegimeField& field) {
-  double sum = 0.0;
-  int count = 0;
-  for (const Box& box : house.boxes)
-    for (int i = 0; i < 60; ++i)
-      for (int j = 0; j < 10; ++j, ++count) {
-        const AirSample air =
-            field.sample(box.x0_m + 0.05 + 0.1 * i, box.y0_m + 0.05 + 0.1 * j, box.z1_m + 0.25);
-        sum += std::hypot(air.u_m_per_s, air.v_m_per_s, air.w_m_per_s);
-      }
-  return sum / count;
-}
-
-Enclosure mirrored_across(Enclosure house) {
-  const auto other = [&](double y_m) { return house.width_m - y_m; };
-  for (Box& box : house.boxes) {
-    const double low = other(box.y1_m);
-    box.y1_m = other(box.y0_m);
-    box.y0_m = low;
-  }
-  for (Port& port : house.ports) {
-    if (port.side == Side::Front || port.side == Side::Back)
-      port.along_m = other(port.along_m);
-    else if (port.side == Side::Right)
-      port.side = Side::Left;
-    else if (port.side == Side::Left)
-      port.side = Side::Right;
-  }
-  return house;
+  return test::speed_over_boxes_m_per_s(house, field, 0.25);
 }
 
 }  // namespace
@@ -134,7 +109,7 @@ TEST_CASE("flow: by momentum a mirrored house has the mirrored bits", "[flow][ex
     if (awkward) options.floor_heat_W_per_m2 = 60.0;
     return solve_field(of, {{0, 0.9}, {1, -1.0}}, awkward ? 0.05 : 0.0, options);
   };
-  const RegimeField one = field(house), other = field(mirrored_across(house));
+  const RegimeField one = field(house), other = field(test::mirrored_across(house));
   const Grid& grid = one.grid;
   REQUIRE(one.grid.fluid.size() == other.grid.fluid.size());
   double worst = 0.0, fastest = 0.0;
@@ -247,4 +222,66 @@ TEST_CASE("flow: all heat that floor or benches give to a shut house leaves thro
   // One watt per square metre each of the floor, the bench's shadow too, and of the bench's top.
   CHECK(leaves_W(field.floor_response_K_m2_per_W) == Approx(6.0 * 4.0).epsilon(1e-4));
   CHECK(leaves_W(field.bench_response_K_m2_per_W) == Approx(4.0 * 1.0).epsilon(1e-4));
+}
+
+TEST_CASE("flow: smaller steps come to rest in the same flow", "[flow][law]") {
+  const Enclosure house = fan_house(Air::Louvre);
+  const Grid grid = make_grid(house, 0.25);
+  HouseTerms terms;
+  terms.sharpness_fraction = 0.5;
+  const auto rest = [&](bool gently) {
+    HouseFlow flow = house_flow(house, grid, {{0, 1.0}, {1, -1.0}}, terms);
+    cold_start(flow.problem, flow.state);
+    const SteadyReport report = settle(
+        flow.problem, {.iteration_cap = 2000, .rest_fraction = 1e-5, .gently = gently}, flow.state);
+    REQUIRE(report.steady);
+    return flow.state.speed_m_per_s[0];
+  };
+  const Values usual = rest(false), gentle = rest(true);
+  double apart = 0.0, fastest = 0.0;
+  for (std::size_t c = 0; c < usual.size(); ++c) {
+    apart = std::max(apart, std::fabs(usual[c] - gentle[c]));
+    fastest = std::max(fastest, std::fabs(usual[c]));
+  }
+  CHECK(apart < 0.01 * fastest);
+}
+
+TEST_CASE("flow: a finer grid begins where the wider one came to", "[flow][exact]") {
+  // A warmth that rises along, across and up is drawn straight between the wide cells' centres.
+  const Enclosure house = test::hall(6.0, 4.0, 2.4);
+  const auto gridded = [&](double cell_m) {
+    const Grid grid = make_grid(house, cell_m);
+    return GriddedFlow{grid, house_flow(house, grid, {}, {})};
+  };
+  GriddedFlow wide = gridded(0.3), fine = gridded(0.2);
+  const auto warmth = [](const Grid& grid, std::size_t cell) {
+    const auto [i, j, k] = grid.place(cell);
+    return 1.0 + 0.5 * grid.x_centre_m(i) - 0.3 * grid.y_centre_m(j) + 2.0 * grid.z_centre_m(k);
+  };
+  const auto place = [](const GriddedFlow& flow, std::size_t cell) {
+    return flow.house.problem.lattice.of(flow.grid, cell);
+  };
+  for (std::size_t cell = 0; cell < wide.grid.cells(); ++cell)
+    wide.house.state.warmth_K[place(wide, cell)] = warmth(wide.grid, cell);
+  start_from_coarser(wide, fine);
+  const Grid& grid = fine.grid;
+  for (std::size_t cell = 0; cell < grid.cells(); ++cell) {
+    const auto [i, j, k] = grid.place(cell);
+    const bool inner =
+        i > 0 && j > 0 && k > 0 && i + 1 < grid.nx && j + 1 < grid.ny && k + 1 < grid.nz;
+    if (inner) CHECK(fine.house.state.warmth_K[place(fine, cell)] == Approx(warmth(grid, cell)));
+  }
+}
+
+TEST_CASE("flow: the grid's index is told by momentum alone", "[flow][law]") {
+  const Enclosure house = fan_house(Air::Louvre);
+  const RegimeField coarse = fan_field(house, 1.0, 0.25), fine = fan_field(house, 1.0, 0.125);
+  CAPTURE(coarse.grid_convergence_index_fraction, fine.grid_convergence_index_fraction);
+  CHECK(coarse.grid_convergence_index_fraction > 0.0);
+  // What the index calls uncertain at least covers what half the cell changes.
+  const double change =
+      std::fabs(bench_speed_m_per_s(house, coarse) / bench_speed_m_per_s(house, fine) - 1.0);
+  CHECK(coarse.grid_convergence_index_fraction > change);
+  CHECK(std::isnan(solve_field(house, {{0, 1.0}, {1, -1.0}}, 0.0, {.cell_m = 0.25})
+                       .grid_convergence_index_fraction));
 }

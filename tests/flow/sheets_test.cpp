@@ -50,42 +50,6 @@ double speed_through(const RegimeField& field, const SheetFace& face) {
                         : field.v_m_per_s[field.grid.v_face(i, j, k)];
 }
 
-/// Mean speed at a height over the benches.
-double speed_over_m_per_s(const Enclosure& house, const RegimeField& field, double above_m) {
-  double sum = 0.0;
-  int count = 0;
-  for (const Box& box : house.boxes)
-    for (int i = 0; i < 60; ++i)
-      for (int j = 0; j < 10; ++j, ++count) {
-        const AirSample air =
-            field.sample(box.x0_m + 0.05 + 0.1 * i, box.y0_m + 0.05 + 0.1 * j, box.z1_m + above_m);
-        sum += std::hypot(air.u_m_per_s, air.v_m_per_s, air.w_m_per_s);
-      }
-  return sum / count;
-}
-
-Enclosure mirrored_across(Enclosure house) {
-  const auto other = [&](double y_m) { return house.width_m - y_m; };
-  for (Box& box : house.boxes) {
-    const double low = other(box.y1_m);
-    box.y1_m = other(box.y0_m);
-    box.y0_m = low;
-  }
-  for (Sheet& sheet : house.sheets) {
-    if (sheet.axis == 1) {
-      sheet.place_m = other(sheet.place_m);
-      sheet.inward_factor = -sheet.inward_factor;
-      continue;
-    }
-    const double low = other(sheet.high_m);
-    sheet.high_m = other(sheet.low_m);
-    sheet.low_m = low;
-  }
-  for (Port& port : house.ports)
-    if (port.side == Side::Right) port.side = Side::Left;
-  return house;
-}
-
 }  // namespace
 
 TEST_CASE("flow: a sheet shuts the faces nearest to it and at least one layer of them",
@@ -143,7 +107,7 @@ TEST_CASE("flow: nothing passes a skirt and every cell's air balances to 1e-9", 
 
 TEST_CASE("flow: a mirrored house with skirts has the mirrored bits", "[flow][exact]") {
   const Enclosure house = fan_house(0.5);
-  const RegimeField one = fan_field(house), other = fan_field(mirrored_across(house));
+  const RegimeField one = fan_field(house), other = fan_field(test::mirrored_across(house));
   const Grid& grid = one.grid;
   double worst = 0.0;
   for (std::size_t k = 0; k < grid.nz; ++k)
@@ -159,7 +123,7 @@ TEST_CASE("flow: the higher a skirt the slower the air just over the bench", "[f
   double before = 1.0;
   for (const double skirt_m : {0.0, 0.25, 1.0}) {
     const Enclosure house = fan_house(skirt_m);
-    const double speed = speed_over_m_per_s(house, fan_field(house), 0.125);
+    const double speed = test::speed_over_boxes_m_per_s(house, fan_field(house), 0.125);
     CAPTURE(skirt_m, speed);
     CHECK(speed < 0.9 * before);
     before = speed;

@@ -67,6 +67,20 @@ def test_root_says_what_it_is(file):
     assert re.fullmatch("[0-9a-f]{64}", text(file.attrs["content_sha256"]))
 
 
+def test_every_state_of_the_air_tells_its_warmth_and_how_far_to_trust_it(file):
+    flows = [file[name] for name in file if name.startswith("flow_")]
+    assert flows
+    outside = file["series/outside_temperature"][:]
+    for flow in flows:
+        assert 0 < float(text(flow.attrs["grid_convergence_index"])) < np.inf
+        assert text(flow.attrs["steady"]) in ("0", "1")
+        air = np.isfinite(flow["u"][:])
+        for name, least, most in (("air_temperature", outside.min() - 2, outside.max() + 25), ("humidity_ratio", 0, 0.05)):
+            values = flow[name][:]
+            assert np.array_equal(np.isfinite(values), air), name
+            assert least < values[air].min() and values[air].max() < most, name
+
+
 def test_layout_is_there(file):
     for group, names in NEEDED.items():
         for name in names:
