@@ -6,6 +6,8 @@
 #include <cmath>
 #include <numeric>
 
+#include "models/droplet/uniformity.h"
+
 namespace mistwright::report {
 
 using Values = std::vector<double>;
@@ -62,11 +64,8 @@ double mean_number(const Values& values, const std::vector<std::size_t>& cells, 
   return sum / static_cast<double>(cells.size());
 }
 
-double low_quarter_ratio(Values values) {
-  std::sort(values.begin(), values.end());
-  const Values low(values.begin(),
-                   values.begin() + static_cast<std::ptrdiff_t>((values.size() + 3) / 4));
-  return mean_number(values) > 0.0 ? mean_number(low) / mean_number(values) : 0.0;
+double low_quarter_ratio(const Values& values) {
+  return values.empty() ? 0.0 : droplet::low_quarter_ratio(values);
 }
 
 double round_high_number(const Values& values, double least_number) {

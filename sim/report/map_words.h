@@ -32,8 +32,8 @@ struct Third {
 [[nodiscard]] double mean_number(const std::vector<double>& values,
                                  const std::vector<std::size_t>& cells, std::size_t first = 0);
 
-/// Mean of the lowest quarter over the mean of all: the distribution uniformity of the low quarter.
-[[nodiscard]] double low_quarter_ratio(std::vector<double> values);
+/// Mean of the lowest quarter over the mean of all (models/droplet/uniformity.h); 0 of nothing.
+[[nodiscard]] double low_quarter_ratio(const std::vector<double>& values);
 
 /// The end of a ramp: the next round number above the largest value.
 [[nodiscard]] double round_high_number(const std::vector<double>& values, double least_number);
