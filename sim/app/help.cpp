@@ -34,6 +34,12 @@ const std::vector<Verb> table = {
      {"mistwright shade scenarios/demo.toml", "mistwright shade scenarios/demo.toml --json"},
      "A table before building. Every row is a run of its own: hottest air and leaves, how dry\n"
      "the air gets, light at the leaves, how long they are dry, water sprayed."},
+    {"cans",
+     "where to set catch cups, what they should hold; judge what they held",
+     {"mistwright cans scenarios/demo.toml",
+      "mistwright cans scenarios/demo.toml --bench east --cups 12 --cup-diameter \"3 in\""},
+     "With --readings FILE and the --bursts that were run: how even it was against what is\n"
+     "expected, which cups differ, and what that hints at."},
     {"report",
      "make one page of a run's results, to open in any browser",
      {"mistwright report demo.h5", "mistwright report demo.h5 -o demo.html --overwrite"},

@@ -16,6 +16,7 @@
 
 #include "models/contracts.h"
 #include "sim/app/calc.h"
+#include "sim/app/cans.h"
 #include "sim/app/check.h"
 #include "sim/app/console.h"
 #include "sim/app/heads.h"
@@ -44,6 +45,7 @@ struct Request {
   ReportRequest report;
   RunRequest run;
   ShadeRequest shade;
+  CansRequest cans;
   Action action;
 };
 
@@ -164,6 +166,27 @@ void add_shade(CLI::App& app, Request& r) {
   add_scenario(sub, r.shade.input);
   add_threads(sub, r.shade.threads);
   add_store(sub, r.shade.store);
+}
+
+void add_cans(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "cans", r, [&r] { return cans(r.manners, r.cans); });
+  add_scenario(sub, r.cans.input);
+  sub->add_option("--bench", r.cans.bench, "this bench alone (all)")->type_name("NAME");
+  sub->add_option("--cups", r.cans.cups, "cups on a bench, about (24)")
+      ->type_name("NUMBER")
+      ->check(CLI::Range(4, 400));
+  value(sub, "--cup-diameter", r.cans.cup_diameter, "across a cup's mouth, inside (8 cm)");
+  sub->add_option("--bursts", r.cans.bursts, "bursts of each zone (as many as fill the cups)")
+      ->type_name("NUMBER")
+      ->check(CLI::Range(1, 10000));
+  CLI::Option* readings =
+      sub->add_option("--readings", r.cans.readings,
+                      "what the cups held: `cup,reading [mL]`, then a line each; needs --bursts")
+          ->type_name("FILE");
+  sub->add_flag("--fans-on", r.cans.fans_on, "the readings were taken with the fans running")
+      ->needs(readings);
+  add_threads(sub, r.cans.threads);
+  add_store(sub, r.cans.store);
 }
 
 void add_report(CLI::App& app, Request& r) {
@@ -294,6 +317,7 @@ int answer(const Words& arguments) {
   add_check(app, request);
   add_run(app, request);
   add_shade(app, request);
+  add_cans(app, request);
   add_report(app, request);
   add_heads(app, request);
   add_calc(app, request);

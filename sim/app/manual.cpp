@@ -294,7 +294,8 @@ std::string manual_page(const std::vector<CommandWords>& commands, std::string_v
   out +=
       ".SH ENVIRONMENT\n.TP\n.B NO_COLOR\nset: no colour\n.TP\n.B MISTWRIGHT_SHARE\nfolder "
       "whose scenarios hold the example head types, where it is not the program's own "
-      "share/mistwright\n.TP\n.B MISTWRIGHT_STORE\nfolder in which run and shade keep airflow "
+      "share/mistwright\n.TP\n.B MISTWRIGHT_STORE\nfolder in which run, shade and cans keep "
+      "airflow "
       "between runs; empty: none; not set: mistwright/fields in XDG_CACHE_HOME or ~/.cache\n";
   out += ".SH EXIT STATUS\n" + preformatted(whole.substr(whole.find("Exit status: ") + 13));
   out += ".SH KEYS OF A SCENARIO\n" + preformatted(scenario::reference_text());
