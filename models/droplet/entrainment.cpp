@@ -161,8 +161,14 @@ double induced_flow_m3_per_s(const Launch& launch, double distance_m) {
   return InducedAir(launch).flow_m3_per_s(distance_m);
 }
 
-double usual_velocity_coefficient(water::LaunchPattern pattern) {
-  return is_cone(pattern) ? 0.9 : 0.63;
+double usual_velocity_coefficient(const water::HeadType& type) {
+  if (type.launch_speed_m_per_s > 0.0) return 1.0;
+  return is_cone(type.launch) ? 0.9 : 0.63;
+}
+
+double fastest_launch_m_per_s(const water::HeadType& type, double pressure_Pa) {
+  if (type.launch_speed_m_per_s > 0.0) return type.launch_speed_m_per_s;
+  return std::sqrt(2.0 * pressure_Pa / water_density_kg_per_m3);
 }
 
 double stopping_length_m(double diameter_m, double speed_m_per_s, const DragAir& air) {
@@ -193,17 +199,18 @@ Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& t
       type.launch == water::LaunchPattern::FullCone || type.launch == water::LaunchPattern::Downward
           ? 0.0
           : sheet_spread_rad;
-  launch.speed_m_per_s =
-      thrown.velocity_coefficient * std::sqrt(2.0 * pressure_Pa / water_density_kg_per_m3);
+  launch.speed_m_per_s = thrown.velocity_coefficient * fastest_launch_m_per_s(type, pressure_Pa);
   const DragAir air = drag_air(reference_air);
   double along_axis = 1.0;
   if (is_cone(type.launch)) {
     const double c = std::cos(type.launch_angle_rad);
     along_axis = launch.spread_rad > 0.0 ? c : 0.5 * (1.0 + c);
   }
-  launch.jet_momentum_m4_per_s2 =
-      thrown.entrainment_fraction * along_axis * water_density_kg_per_m3 / air.density_kg_per_m3 *
-      water::head_flow_m3_per_s(type, pressure_Pa) * launch.speed_m_per_s;
+  launch.jet_momentum_m4_per_s2 = thrown.entrainment_fraction * along_axis *
+                                  (water_density_kg_per_m3 / air.density_kg_per_m3 *
+                                       water::head_flow_m3_per_s(type, pressure_Pa) +
+                                   type.blown_air_m3_per_s) *
+                                  launch.speed_m_per_s;
   launch.jet_growth_m =
       stopping_length_m(water::head_dv50_m(type, pressure_Pa), launch.speed_m_per_s, air);
   launch.jet_lasts_s = burst_s;

@@ -85,22 +85,35 @@ class InducedAir {
 /// The two numbers that make a head throw as far as stated.
 struct Throw {
   double entrainment_fraction =
-      0.0;  ///< share of the liquid's momentum flux carried by the jet, 0 to 1
-  double velocity_coefficient = 1.0;  ///< launch speed over sqrt(2 p / rho), 0.15 to 1
+      0.0;  ///< share of the momentum flux sent out that the jet carries, 0 to 1
+  double velocity_coefficient = 1.0;  ///< launch speed over the fastest, 0.15 to 1
   double reach_m = 0.0;               ///< radius that holds 95 % of the landed water
   bool reached = false;               ///< reach_m is half the stated wetted diameter within 1 %
+  bool floats = false;                ///< fog that its jet carries away: no circle to fit
 };
+
+/// What is thrown further than this counts as carried away.
+inline constexpr double farthest_reach_m = 20.0;
+
+/// Whether half of a head's water takes longer than 15 s to fall its wetted height at its rated
+/// pressure: our line between mist and fog, 37 um at 0.6 m.
+[[nodiscard]] bool is_fog(const water::HeadType& type);
 
 /// The lower bound of the launch speed in the fit.
 inline constexpr double lowest_velocity_coefficient = 0.15;
 
-/// Launch speed over sqrt(2 p / rho) before any fit. Cones: 0.9, for a plain small orifice (0.85 to
-/// 0.97, common practice). Discs: 0.63, since a jet that strikes a plate loses 20 to 60 % of its
-/// energy, small nozzles the most. Source: Robles Rovelo, Zapata Ruiz, Burguete Tolosa, Felix Felix
-/// and Latorre 2019, Water 11:1684 (abstract read).
-[[nodiscard]] double usual_velocity_coefficient(water::LaunchPattern pattern);
+/// Launch speed over the fastest before any fit. A head of its own launch speed: 1. Cones: 0.9, for
+/// a plain small orifice (0.85 to 0.97, common practice). Discs: 0.63, since a jet that strikes a
+/// plate loses 20 to 60 % of its energy, small nozzles the most. Source: Robles Rovelo, Zapata
+/// Ruiz, Burguete Tolosa, Felix Felix and Latorre 2019, Water 11:1684 (abstract read).
+[[nodiscard]] double usual_velocity_coefficient(const water::HeadType& type);
 
-/// How a head in its place launches at a gauge pressure.
+/// The speed that no drop of the head exceeds at a gauge pressure: the head's own, or sqrt(2 p /
+/// rho).
+[[nodiscard]] double fastest_launch_m_per_s(const water::HeadType& type, double pressure_Pa);
+
+/// How a head in its place launches at a gauge pressure. A head of its own launch speed keeps it at
+/// any pressure; air that it blows out adds its momentum to the liquid's.
 /// @param pressure_Pa  above zero
 /// @param burst_s      how long the spray lasts, and with it the induced air
 [[nodiscard]] Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
@@ -113,8 +126,10 @@ inline constexpr double lowest_velocity_coefficient = 0.15;
 
 /// Fits the entrainment, and only when its bounds throw too far or too short, the launch speed, by
 /// bisection at the head's rated pressure until 95 % of the landed water falls within half the
-/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false; fog of
-/// which less than half lands within two minutes keeps its whole momentum, with reached false.
+/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false. Fog
+/// (is_fog) keeps its whole momentum and the usual speed, with floats true and nothing fitted; so
+/// does finer mist that its own jet carries away, so that less than half lands within two minutes,
+/// when no share of that momentum meets the circle.
 [[nodiscard]] Throw fit_throw(const water::HeadType& type);
 
 }  // namespace mistwright::droplet

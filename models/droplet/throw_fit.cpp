@@ -15,7 +15,9 @@ namespace {
 constexpr int fit_classes = 48;
 constexpr int slices = 5;
 constexpr double longest_s = 120.0;  // what floats longer is not counted in a test of a head
-constexpr double farthest_m = 20.0;
+/// Half of a fog's water takes longer than this to fall to where a circle would be measured: our
+/// line between fog and mist, 37 um at 0.6 m.
+constexpr double fog_falls_s = 15.0;
 
 struct Drop {
   double diameter_m, height_m;
@@ -30,7 +32,7 @@ double landing_radius_m(const Motion& motion, const InducedAir& induced, const V
                         const Drop& drop) {
   const double slip = slip_factor(drop.diameter_m, motion.air);
   double r = 0.0, z = 0.0, vr = start.u_m_per_s, vz = start.w_m_per_s, t = 0.0;
-  while (t < longest_s && r < farthest_m) {
+  while (t < longest_s && r < farthest_reach_m) {
     const Velocity air = induced.any() ? induced.carrying({std::max(r, 1e-9), 0.0, z}) : Velocity{};
     const double relative = std::hypot(vr - air.u_m_per_s, vz - air.w_m_per_s);
     const double rate = motion.drag_rate_per_s(
@@ -59,6 +61,12 @@ double landing_radius_m(const Motion& motion, const InducedAir& induced, const V
 
 }  // namespace
 
+bool is_fog(const water::HeadType& type) {
+  const double fall_m_per_s =
+      terminal_velocity_m_per_s(water::head_dv50_m(type, type.rated_pressure_Pa), reference_air);
+  return type.wetted_height_m > fog_falls_s * fall_m_per_s;
+}
+
 double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
                double share_fraction) {
   EXPECT(share_fraction > 0.0 && share_fraction < 1.0);
@@ -80,7 +88,7 @@ double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thr
       mass += volume[c] / slices;
     }
   }
-  if (mass < 0.5) return farthest_m;  // most of it floats away
+  if (mass < 0.5) return farthest_reach_m;  // most of it floats away
   std::stable_sort(landed.begin(), landed.end(),
                    [](const Landed& a, const Landed& b) { return a.radius_m < b.radius_m; });
   double below = 0.0, radius = 0.0;
@@ -99,7 +107,7 @@ Throw fit_throw(const water::HeadType& type) {
   EXPECT(type.wetted_diameter_m > 0.0 && type.wetted_height_m > 0.0);
   const double target_m = 0.5 * type.wetted_diameter_m;
   const auto with = [&](double entrainment, double velocity) {
-    Throw thrown{entrainment, velocity, 0.0, false};
+    Throw thrown{entrainment, velocity};
     thrown.reach_m = reach_m(type, type.rated_pressure_Pa, thrown);
     return thrown;
   };
@@ -114,10 +122,15 @@ Throw fit_throw(const water::HeadType& type) {
     }
     return best;
   };
-  const double usual = usual_velocity_coefficient(type.launch);
+  const double usual = usual_velocity_coefficient(type);
   const Throw whole = with(1.0, usual);
-  // Fog that floats away has no wetted circle to fit: its drops hand over all their momentum.
-  if (whole.reach_m >= farthest_m) return whole;
+  // Fog has no wetted circle to fit: its drops hand over all their momentum.
+  Throw carried = whole;
+  carried.floats = whole.reach_m >= farthest_reach_m;
+  if (is_fog(type)) {
+    carried.floats = true;
+    return carried;
+  }
   Throw fitted;
   if (with(0.0, usual).reach_m > target_m)
     fitted = bisect(lowest_velocity_coefficient, usual, [&](double v) { return with(0.0, v); });
@@ -126,7 +139,9 @@ Throw fit_throw(const water::HeadType& type) {
   else
     fitted = bisect(0.0, 1.0, [&](double k) { return with(k, usual); });
   fitted.reached = std::abs(fitted.reach_m - target_m) <= 0.01 * target_m;
-  return fitted;
+  // Fine mist may fall close by or be carried off whole, with nothing between that meets the
+  // circle.
+  return carried.floats && !fitted.reached ? carried : fitted;
 }
 
 }  // namespace mistwright::droplet

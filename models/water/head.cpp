@@ -19,6 +19,12 @@ double head_dv50_m(const HeadType& type, double pressure_Pa) {
   return type.dv50_m * std::pow(pressure_Pa / type.spectrum_pressure_Pa, -type.spectrum_exponent);
 }
 
+double boom_dose_m(const HeadType& type) {
+  if (type.boom.heads == 0) return 0.0;
+  EXPECT(type.boom.speed_m_per_s > 0.0 && type.boom.width_m > 0.0);
+  return type.boom.heads * type.rated_flow_m3_per_s / (type.boom.speed_m_per_s * type.boom.width_m);
+}
+
 double orifice_flow_m3_per_s(const Orifice& orifice, double pressure_Pa) {
   if (pressure_Pa <= 0.0) return 0.0;
   const double area_m2 = 0.25 * pi * orifice.diameter_m * orifice.diameter_m;

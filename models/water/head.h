@@ -9,10 +9,40 @@
 //
 // This header: heads, their flow and droplet size against pressure.
 #include <string>
+#include <vector>
 
 namespace mistwright::water {
 
 enum class LaunchPattern { Disc, FullCone, HollowCone, Upward, Downward };
+
+/// What makes a head's drops and throws them: the pressure of its line, compressed air, a motor or
+/// a crystal, or a hand on a bottle.
+enum class Drive { LinePressure, CompressedAir, Electricity, Hand };
+
+/// What a head asks for besides water at a pressure. Data for people; no model reads it. Zero or
+/// empty where it asks for nothing or nothing is known.
+struct HeadNeeds {
+  double power_W = 0.0;                     ///< electric, while it sprays
+  double compressed_air_m3_per_s = 0.0;     ///< of free air
+  double compressed_air_pressure_Pa = 0.0;  ///< gauge
+  double filter_opening_m = 0.0;            ///< widest mesh before it
+  double hardness_kg_per_m3 = 0.0;          ///< hardest water, as CaCO3
+  std::string water;                        ///< the quality of water in words
+};
+
+/// A row of heads that travels over a bench: a pass takes the place of a burst. heads 0: it stands.
+struct Boom {
+  int heads = 0;
+  double speed_m_per_s = 0.0;
+  double width_m = 0.0;  ///< of the strip that one pass wets
+};
+
+/// Where one key's value comes from.
+struct KeyEvidence {
+  std::string key;  ///< as in a scenario: "flow", "dv50"
+  std::string tag;  ///< source, memory, common practice, derived, invented
+  std::string why;  ///< in words; may be empty
+};
 
 /// A kind of head: q = k p^x, and a droplet spectrum that grows finer with pressure.
 struct HeadType {
@@ -30,8 +60,25 @@ struct HeadType {
   double working_pressure_low_Pa = 0.0, working_pressure_high_Pa = 0.0;
   bool check_valve = false;
   double check_opens_Pa = 0.0, check_closes_Pa = 0.0;
-  std::string evidence;  ///< tag: source, memory, common practice, derived, invented
+  Drive drive = Drive::LinePressure;
+  /// Highest speed at which drops leave; zero: that of the line's pressure, sqrt(2 p / rho).
+  double launch_speed_m_per_s = 0.0;
+  double blown_air_m3_per_s = 0.0;  ///< air that leaves with the drops at their speed
+  HeadNeeds needs;
+  Boom boom;
+  std::string evidence;  ///< tag of the whole: source, memory, common practice, derived, invented
+  std::vector<KeyEvidence> key_evidence;  ///< of single values, where they differ or say why
 };
+
+/// Water that one pass of a boom lays down [m, as kg/m2 over a thousand]: heads x flow over speed x
+/// width. Zero for a head that stands.
+/// Source: conservation of volume; drift and drops dried in flight are left out.
+[[nodiscard]] double boom_dose_m(const HeadType& type);
+
+/// The steepest that the network takes a flow law: heads with a smaller exponent, whose flow does
+/// not follow the line's pressure, are solved with this one. A pressure off by half then moves
+/// their flow by 0.8 %.
+inline constexpr double least_flow_exponent = 0.02;
 
 /// Flow [m3/s] at a gauge pressure; zero at and below zero. The check valve is the network's
 /// affair.

@@ -64,7 +64,7 @@ Rounds::Rounds(const Network& network, const std::vector<NetworkHead>& heads,
       backward_(heads.size(), false) {
   for (const NetworkHead& head : heads) {
     EXPECT(head.node < network.nodes.size() && head.type != nullptr);
-    EXPECT(head.type->flow_exponent >= 0.1 && head.type->flow_exponent <= 2.0);
+    EXPECT(head.type->flow_exponent >= 0.0 && head.type->flow_exponent <= 2.0);
     EXPECT(head.type->rated_flow_m3_per_s > 0.0 && head.type->rated_pressure_Pa > 0.0);
     EXPECT(head.type->check_closes_Pa <= head.type->check_opens_Pa || !head.type->check_valve);
   }
@@ -127,7 +127,7 @@ FlowProblem Rounds::problem() const {
     out.links.push_back({.from = heads_[i].node,
                          .to = static_cast<std::uint32_t>(nodes + i),
                          .law = PowerLaw{type.rated_flow_m3_per_s, type.rated_pressure_Pa,
-                                         1.0 / type.flow_exponent},
+                                         1.0 / std::max(type.flow_exponent, least_flow_exponent)},
                          .first_flow_m3_per_s = type.rated_flow_m3_per_s});
   }
   const Supply& supply = network_.supply;

@@ -8,6 +8,7 @@
 #include <filesystem>
 #include <vector>
 
+#include "models/droplet/entrainment.h"
 #include "models/water/head.h"
 #include "sim/report/words.h"
 #include "sim/scenario/read.h"
@@ -56,33 +57,189 @@ const char* pattern_words(water::LaunchPattern pattern) {
   return "";
 }
 
+std::string drive_words(water::Drive drive) {
+  return scenario::choices(
+      *scenario::find_key("head_type", "drive"))[static_cast<std::size_t>(drive)];
+}
+
+/// The tag of one key: its own, the whole head's, or that of the default that stands in for it.
+const water::KeyEvidence* evidence_of(const water::HeadType& type, const std::string& key) {
+  const auto found = std::find_if(type.key_evidence.begin(), type.key_evidence.end(),
+                                  [&](const water::KeyEvidence& one) { return one.key == key; });
+  return found == type.key_evidence.end() ? nullptr : &*found;
+}
+
+std::string tag_of(const water::HeadType& type, const std::string& key) {
+  const water::KeyEvidence* said = evidence_of(type, key);
+  return said ? said->tag : type.evidence;
+}
+
+/// "  [memory]", or "  [flow memory; pressure derived]" where keys differ.
+std::string tags(const water::HeadType& type, const std::vector<std::string>& keys) {
+  std::string each;
+  bool alike = true;
+  for (const std::string& key : keys) {
+    each += fmt::format("{}{} {}", each.empty() ? "" : "; ", key, tag_of(type, key));
+    alike = alike && tag_of(type, key) == tag_of(type, keys.front());
+  }
+  return fmt::format("  [{}]", alike ? tag_of(type, keys.front()) : each);
+}
+
+/// What can hurt, by what the head is.
+std::vector<std::string> cautions(const water::HeadType& type) {
+  constexpr double piercing_Pa = 2e6;      // far above any tap or well pump
+  constexpr double breathable_m = 100e-6;  // drops this small shrink to breathable ones in flight
+  std::vector<std::string> words;
+  if (type.rated_pressure_Pa >= piercing_Pa) {
+    words.emplace_back(
+        "a jet at this pressure can pierce skin, an emergency: guards, rated tube, pressure off "
+        "first");
+  }
+  if (type.dv10_m < breathable_m) {
+    words.emplace_back(
+        "fine drops are breathed in and may carry disease: clean water, nothing warm or standing");
+  }
+  if (type.needs.power_W > 0.0) {
+    words.emplace_back(
+        "electricity beside spray: extra-low voltage or a residual-current device; isolate first");
+  }
+  if (type.drive == water::Drive::CompressedAir) {
+    words.emplace_back("compressed air stores energy: rated hose, let the pressure off first");
+  }
+  return words;
+}
+
+std::string litres_per_minute(double flow_m3_per_s) {
+  return rounded(flow_m3_per_s, "L/min");
+}
+
+std::string needs_water_words(const water::HeadNeeds& needs) {
+  std::string words = needs.water;
+  const auto add = [&](const std::string& more) { words += (words.empty() ? "" : "; ") + more; };
+  if (needs.filter_opening_m > 0.0)
+    add("filter " + rounded(needs.filter_opening_m, "um") + " or finer");
+  if (needs.hardness_kg_per_m3 > 0.0)
+    add("hardness at most " + rounded(needs.hardness_kg_per_m3, "mg/L") + " as CaCO3");
+  return words;
+}
+
+/// Rows on what the head asks for besides water at a pressure.
+void add_needs(const water::HeadType& type, std::vector<Row>& rows) {
+  const water::HeadNeeds& needs = type.needs;
+  if (needs.power_W > 0.0) {
+    const double litres_per_h =
+        std::max(1, type.boom.heads) * type.rated_flow_m3_per_s * 1e3 * 3600.0;
+    rows.push_back({"  power", fmt::format("{}, {} Wh/L{}", rounded(needs.power_W, "W"),
+                                           rounded(needs.power_W / litres_per_h, "1", 2),
+                                           tags(type, {"power"}))});
+  }
+  if (needs.compressed_air_m3_per_s > 0.0) {
+    rows.push_back(
+        {"  compressed air",
+         fmt::format("{} of free air at {}{}", litres_per_minute(needs.compressed_air_m3_per_s),
+                     pressure_words(needs.compressed_air_pressure_Pa),
+                     tags(type, {"compressed_air", "compressed_air_pressure"}))});
+  }
+  const std::string water = needs_water_words(needs);
+  std::vector<std::string> keys;
+  if (!needs.water.empty()) keys.emplace_back("water_quality");
+  if (needs.filter_opening_m > 0.0) keys.emplace_back("filter");
+  if (needs.hardness_kg_per_m3 > 0.0) keys.emplace_back("hardness");
+  if (!water.empty()) rows.push_back({"  water", water + tags(type, keys)});
+}
+
+void add_boom(const water::HeadType& type, std::vector<Row>& rows) {
+  if (type.boom.heads == 0) return;
+  rows.push_back(
+      {"  travels",
+       fmt::format("{} heads over {} at {}: {} ({} mL/m2) a pass{}", type.boom.heads,
+                   rounded(type.boom.width_m, "m"), rounded(type.boom.speed_m_per_s, "m/s"),
+                   rounded(water::boom_dose_m(type), "mm"),
+                   rounded(water::boom_dose_m(type) * 1e6, "1"),
+                   tags(type, {"boom_heads", "boom_speed", "boom_width"}))});
+}
+
 std::string block(const water::HeadType& type) {
   const auto um = [](double diameter_m) { return rounded(diameter_m, "um"); };
+  const std::string speed =
+      type.launch_speed_m_per_s > 0.0
+          ? fmt::format(", leaving at {} at most", rounded(type.launch_speed_m_per_s, "m/s"))
+          : "";
+  const bool floats = droplet::fit_throw(type).floats;
+  const std::string wets =
+      floats ? "; it floats, and no wetted circle is asked of it"
+             : fmt::format(", wetting {} ({}) across", rounded(type.wetted_diameter_m, "m"),
+                           rounded(type.wetted_diameter_m, "ft"));
   std::vector<Row> rows{
-      {"  flow", fmt::format("{} ({}) at {}", rounded(type.rated_flow_m3_per_s, "L/h"),
-                             rounded(type.rated_flow_m3_per_s, "gal/h"),
-                             pressure_words(type.rated_pressure_Pa))},
-      {"  works between", fmt::format("{} and {}", pressure_words(type.working_pressure_low_Pa),
-                                      pressure_words(type.working_pressure_high_Pa))},
+      {"  flow",
+       fmt::format("{} ({}) at {}{}", rounded(type.rated_flow_m3_per_s, "L/h"),
+                   rounded(type.rated_flow_m3_per_s, "gal/h"),
+                   pressure_words(type.rated_pressure_Pa), tags(type, {"flow", "pressure"}))},
+      {"  works between",
+       fmt::format("{} and {}{}", pressure_words(type.working_pressure_low_Pa),
+                   pressure_words(type.working_pressure_high_Pa),
+                   tags(type, {"working_pressure_low", "working_pressure_high"}))},
       {"  drops",
-       fmt::format("{}, {}, {} (a tenth, half, nine tenths of the water below); about {}",
-                   um(type.dv10_m), um(type.dv50_m), um(type.dv90_m), category_of(type.dv50_m))},
+       fmt::format("{}, {}, {} (a tenth, half, nine tenths of the water below); about {}{}",
+                   um(type.dv10_m), um(type.dv50_m), um(type.dv90_m), category_of(type.dv50_m),
+                   tags(type, {"dv10", "dv50", "dv90"}))},
       {"  throws",
-       fmt::format("{}, wetting {} ({}) across", pattern_words(type.launch),
-                   rounded(type.wetted_diameter_m, "m"), rounded(type.wetted_diameter_m, "ft"))},
+       pattern_words(type.launch) + wets + speed +
+           (floats ? tags(type, {"launch"}) : tags(type, {"launch", "wetted_diameter"}))},
   };
   if (type.check_valve) {
     rows.push_back({"  check valve",
-                    fmt::format("opens at {}, shuts at {}", pressure_words(type.check_opens_Pa),
-                                pressure_words(type.check_closes_Pa))});
+                    fmt::format("opens at {}, shuts at {}{}", pressure_words(type.check_opens_Pa),
+                                pressure_words(type.check_closes_Pa),
+                                tags(type, {"check_opens", "check_closes"}))});
   }
-  rows.push_back({"  numbers are", type.evidence});
+  add_boom(type, rows);
+  add_needs(type, rows);
+  for (const std::string& words : cautions(type)) rows.push_back({"  caution", words});
   return type.name + '\n' + aligned(rows);
+}
+
+std::string evidence_json(const water::HeadType& type) {
+  std::vector<std::string> items;
+  for (const scenario::Key& key : scenario::keys()) {
+    if (std::string_view(key.table) != "head_type") continue;
+    const water::KeyEvidence* said = evidence_of(type, key.name);
+    if (!said) continue;
+    JsonObject one;
+    one.text("key", said->key);
+    one.text("tag", said->tag);
+    one.text("why", said->why);
+    items.push_back(one.str());
+  }
+  return json_array(items);
+}
+
+void needs_json(const water::HeadType& type, JsonObject& object) {
+  const auto known = [&](const char* name, double value) {
+    if (value > 0.0) {
+      object.number(name, value);
+    } else {
+      object.none(name);
+    }
+  };
+  known("launch_speed_m_s", type.launch_speed_m_per_s);
+  known("power_w", type.needs.power_W);
+  known("compressed_air_m3_s", type.needs.compressed_air_m3_per_s);
+  known("compressed_air_pressure_pa", type.needs.compressed_air_pressure_Pa);
+  known("filter_um", type.needs.filter_opening_m * 1e6);
+  known("hardness_mg_l", type.needs.hardness_kg_per_m3 * 1e3);
+  object.text("water_quality", type.needs.water);
+  object.whole("boom_heads", type.boom.heads);
+  known("boom_dose_mm", water::boom_dose_m(type) * 1e3);
+  std::vector<std::string> words;
+  for (const std::string& one : cautions(type)) words.push_back(json_text(one));
+  object.raw("cautions", json_array(words));
 }
 
 std::string json(const water::HeadType& type) {
   JsonObject object;
   object.text("name", type.name);
+  object.text("drive", drive_words(type.drive));
   object.number("flow_m3_s", type.rated_flow_m3_per_s);
   object.number("pressure_pa", type.rated_pressure_Pa);
   object.number("flow_exponent", type.flow_exponent);
@@ -95,7 +252,9 @@ std::string json(const water::HeadType& type) {
   object.text("pattern", pattern_words(type.launch));
   object.number("wetted_diameter_m", type.wetted_diameter_m);
   object.flag("check_valve", type.check_valve);
+  needs_json(type, object);
   object.text("evidence", type.evidence);
+  object.raw("key_evidence", evidence_json(type));
   return object.str();
 }
 
@@ -171,6 +330,11 @@ int heads(const Manners& manners, const HeadsRequest& request) {
   }
   for (std::size_t i = 0; i < types.size(); ++i) {
     fmt::print("{}{}", i == 0 ? "" : "\n", block(types[i]));
+  }
+  if (!manners.quiet) {
+    fmt::print(
+        "\nIn brackets: where numbers come from (why: heads --json). Cautions are short; local "
+        "codes and licensed people come first.\n");
   }
   return done;
 }

@@ -307,7 +307,9 @@ droplet::Throw Airflow::thrown(const water::HeadType& type) {
                                    static_cast<double>(type.launch),
                                    type.launch_angle_rad,
                                    type.wetted_diameter_m,
-                                   type.wetted_height_m};
+                                   type.wetted_height_m,
+                                   type.launch_speed_m_per_s,
+                                   type.blown_air_m3_per_s};
   const std::lock_guard lock(guard_);
   auto it = throws_.find(key);
   if (it == throws_.end()) it = throws_.emplace(key, droplet::fit_throw(type)).first;

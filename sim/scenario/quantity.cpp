@@ -70,7 +70,6 @@ std::string dimension_name(const Dimension& dimension) {
   }
   if (dimension == Dimension{.mass = 1}) return "a mass";
   if (dimension == Dimension{.length = 2, .mass = 1, .time = -2}) return "an energy";
-  if (dimension == Dimension{.length = 2, .mass = 1, .time = -3}) return "a power";
   if (dimension == Dimension{.length = -2, .time = -1, .amount = 1}) return "a count of photons";
   if (dimension == Dimension{.length = -2, .light = 1}) return "an illuminance";
   return "something else";

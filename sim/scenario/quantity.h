@@ -54,6 +54,8 @@ enum class Kind {
   HeatPerVolume,
   PerArea,
   MassPerArea,
+  Power,
+  Concentration,
   Rate,
   Text,
   Choice,

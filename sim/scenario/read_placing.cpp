@@ -131,6 +131,14 @@ std::optional<std::uint32_t> read_zone(Table& table, Reading& reading, const Nam
   return valves.find(reading, zone);
 }
 
+/// The type of a head or row, when it can stand there.
+std::optional<std::uint32_t> read_type(Table& table, Reading& reading, const Names& types) {
+  const auto named = table.text("type");
+  auto type = types.find(reading, named);
+  if (type && !can_stand(reading, named, reading.house.head_types[*type])) type.reset();
+  return type;
+}
+
 struct Ends {
   double x0_m = 0.0, y0_m = 0.0, x1_m = 0.0, y1_m = 0.0;
   Span from_at, to_at;
@@ -175,7 +183,7 @@ std::optional<Ends> read_ends(Table& table, Reading& reading, std::int64_t heads
 void read_row(Table& table, Reading& reading, Pipework& pipework, const Names& types,
               const Names& valves) {
   const auto name = table.text("name");
-  const auto type = types.find(reading, table.text("type"));
+  const auto type = read_type(table, reading, types);
   const auto count = table.whole("heads");
   const auto at = table.text("at");
   const auto feed = pipework.nodes.find(reading, at);
@@ -240,7 +248,7 @@ void read_heads(Reading& reading, const Value& root, Pipework& pipework, const N
                 const Names& valves) {
   for_each_table(reading, root, "head", [&](Table& table) {
     const auto name = table.text("name");
-    const auto type = types.find(reading, table.text("type"));
+    const auto type = read_type(table, reading, types);
     const auto x = table.quantity("x");
     const auto y = table.quantity("y");
     const auto at = table.text("at");

@@ -13,6 +13,14 @@ void read_benches(Reading& reading, const Value& root);
 void read_medium_and_crop(Reading& reading, const Value& root);
 /// Head types; returns their names in the house's order.
 Names read_head_types(Reading& reading, const Value& root);
+/// What a head type asks for besides water, its boom, and where its values come from.
+/// @param own  the head type as this scenario writes it, without the file that it names
+void read_head_needs(Table& table, Reading& reading, water::HeadType& type, const Value& own);
+/// Warns when no launch at the head's pressure wets the stated diameter.
+void warn_of_throw(Reading& reading, const water::HeadType& type, const Span& diameter_at);
+/// Reports a head type that cannot stand on a pipe: one that travels or is held in a hand.
+/// @return whether it can stand
+bool can_stand(Reading& reading, const Got<std::string>& named, const water::HeadType& type);
 /// Supply, nodes, pipes, valves, rows and heads. Returns the valves' names.
 Names read_water(Reading& reading, const Value& root);
 void read_clocks(Reading& reading, const Value& root, const Names& valves);

@@ -19,6 +19,7 @@ constexpr Dimension pressure{.length = -1, .mass = 1, .time = -2};
 constexpr Dimension weight_of_column{.length = -2, .mass = 1, .time = -2};
 constexpr Dimension energy{.length = 2, .mass = 1, .time = -2};
 constexpr Dimension power{.length = 2, .mass = 1, .time = -3};
+constexpr Dimension concentration{.length = -3, .mass = 1};
 constexpr Dimension flow{.length = 3, .time = -1};
 constexpr Dimension speed{.length = 1, .time = -1};
 constexpr Dimension angle{.angle = 1};
@@ -200,6 +201,13 @@ constexpr std::array kinds{
              "kg/m2",
              {"kg/m2", "g/m2", "lb/ft2"},
              "kg/m2, g/m2, lb/ft2"},
+    KindInfo{Kind::Power, "a power", power, "W", {"W", "kW", "W"}, "W, kW"},
+    KindInfo{Kind::Concentration,
+             "a mass in a volume of water",
+             concentration,
+             "mg/L",
+             {"mg/L", "g/m3", "g/L"},
+             "mg/L, g/m3, g/L"},
     KindInfo{Kind::Rate, "a rate", rate, "1/h", {"1/h", "1/min", "1/s"}, "1/h, 1/min, 1/s"},
 };
 
