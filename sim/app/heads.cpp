@@ -87,8 +87,12 @@ std::string tags(const water::HeadType& type, const std::vector<std::string>& ke
 
 /// What can hurt, by what the head is.
 std::vector<std::string> cautions(const water::HeadType& type) {
-  constexpr double piercing_Pa = 2e6;      // far above any tap or well pump
-  constexpr double breathable_m = 100e-6;  // drops this small shrink to breathable ones in flight
+  const auto limit = [](const char* text, Kind kind) {
+    return scenario::read_quantity(text, kind, "limit").value;
+  };
+  // Far above any tap or well pump; and drops that shrink to breathable ones in flight.
+  const double piercing_Pa = limit("20 bar", Kind::GaugePressure);
+  const double breathable_m = limit("100 um", Kind::DropSize);
   std::vector<std::string> words;
   if (type.rated_pressure_Pa >= piercing_Pa) {
     words.emplace_back(

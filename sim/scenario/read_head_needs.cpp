@@ -57,10 +57,11 @@ void read_evidence(Table& table, Reading& reading, water::HeadType& type, const 
     }
     const auto said = evidence_from(entry.key, entry.value.text);
     if (entry.value.type != Value::Type::Text || !is_tag(said.tag)) {
-      reading.error("E0514", entry.value.at,
-                    fmt::format("the evidence of `{}` must begin with its tag", entry.key),
-                    "source, memory, common practice, derived or invented; then a colon and words, "
-                    "as in \"memory: 30 to 60 L/h\"");
+      reading.error(
+          "E0514", entry.value.at,
+          fmt::format("the evidence of `{}` must begin with its tag", entry.key),
+          "such as \"memory: 30 to 60 L/h\"; tags: source, memory, common practice, derived, "
+          "invented");
       continue;
     }
     // The file speaks of its own values, not of one that the scenario puts in their place.
@@ -153,8 +154,8 @@ void warn_of_throw(Reading& reading, const water::HeadType& type, const Span& di
     return;
   }
   const double speed = droplet::fastest_launch_m_per_s(type, type.rated_pressure_Pa);
-  p.note = fmt::format("they leave at {} at most; was it measured in wind or from more than {} up?",
-                       rounded(speed, "m/s"), rounded(type.wetted_height_m, "m"));
+  p.note = fmt::format("they leave at {} at most, from {} up", rounded(speed, "m/s"),
+                       rounded(type.wetted_height_m, "m"));
 }
 
 bool can_stand(Reading& reading, const Got<std::string>& named, const water::HeadType& type) {
