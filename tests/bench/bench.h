@@ -11,5 +11,6 @@ void add_days();
 void add_growth();
 void add_parts();
 void add_airflow();
+void add_footprints();
 
 }  // namespace mistwright::bench

@@ -29,6 +29,7 @@ int main(int argc, char** argv) {
   add_growth();
   add_parts();
   add_airflow();
+  add_footprints();
   benchmark::RunSpecifiedBenchmarks();
   return 0;
 }
