@@ -1,0 +1,120 @@
+// Fog into a shut house through the whole engine, against the adiabatic path of moist air by
+// formulas of other hands; and the water of a run by class and fate.
+#include <cmath>
+#include <vector>
+
+#include "models/air/house_balance.h"
+#include "tests/cases/small_house.h"
+#include "tests/support/catch.h"
+
+using namespace mistwright;
+
+namespace {
+
+/// The house's dry air together.
+struct HouseAir {
+  double mass_kg = 0.0, temperature_degC = 0.0, humidity_ratio = 0.0;
+};
+
+HouseAir air_of(const HouseRun& run) {
+  HouseAir sum;
+  const auto& fixed = run.plan().fixed;
+  for (std::size_t c = 0; c < fixed.cells; ++c) {
+    const double mass = fixed.air_mass_kg[c];
+    sum.mass_kg += mass;
+    sum.temperature_degC += mass * run.shared().air[air::state_index(c, air::CellState::Air)];
+    sum.humidity_ratio += mass * run.shared().air[air::state_index(c, air::CellState::Humidity)];
+  }
+  sum.temperature_degC /= sum.mass_kg;
+  sum.humidity_ratio /= sum.mass_kg;
+  return sum;
+}
+
+/// Enthalpy of moist air a kilogram of dry air [kJ]. Source: ASHRAE Handbook Fundamentals,
+/// Psychrometrics: h = 1.006 t + W (2501 + 1.86 t).
+double enthalpy_kJ_per_kg(double temperature_degC, double humidity_ratio) {
+  return 1.006 * temperature_degC + humidity_ratio * (2501.0 + 1.86 * temperature_degC);
+}
+
+/// Saturated humidity ratio at 99.2 kPa or so. Source: Buck 1981, J. Appl. Meteorol. 20:1527.
+double full_humidity_ratio(double temperature_degC, double pressure_kPa) {
+  const double e =
+      0.61121 * std::exp(17.502 * temperature_degC / (240.97 + temperature_degC)) * 1.004;
+  return 0.62198 * e / (pressure_kPa - e);
+}
+
+/// Air temperature at which air of an enthalpy holds a humidity.
+double temperature_at_degC(double enthalpy, double humidity_ratio) {
+  return (enthalpy - 2501.0 * humidity_ratio) / (1.006 + 1.86 * humidity_ratio);
+}
+
+}  // namespace
+
+TEST_CASE(
+    "cases: fog in a shut house moves its air along adiabatic saturation with the heat of the "
+    "water",
+    "[cases][published]") {
+  auto read = scenario::read_file(
+      MISTWRIGHT_SOURCE_DIR "/tests/cases/fog_shut.toml",
+      {"span.start=2025-06-03T06:30:00", "span.length=4 h", "numerics.parcels_per_class=100",
+       "numerics.size_classes=12", "numerics.flow_cell=0.3 m", "numerics.bench_cell=0.3 m",
+       "house.leakage=0 1/h", "head_type.\"medium mist\".dv50=12 um"});
+  for (const auto& problem : read.problems) UNSCOPED_INFO(scenario::render(problem));
+  REQUIRE(read.house);
+  const double water_degC = read.house->network.supply.temperature_K - 273.15;
+  HouseRun run(*read.house, 1);
+  const double pressure_kPa = run.plan().fixed.pressure_Pa / 1e3;
+  // Looks so close together that walls and sun give the air nothing that counts between two.
+  const SimDuration look{20'000};
+  int bursts = 0;
+  double most_K = 0.0;
+  for (SimTime t = run_start + SimDuration{1'800'000'000}; t < run.end();) {
+    run.engine().advance_to(t);
+    HouseAir before = air_of(run);
+    bool taken = false;
+    for (int i = 0; i < 1500 && !taken && t < run.end(); ++i) {
+      t += look;
+      run.engine().advance_to(t);
+      const HouseAir after = air_of(run);
+      const double given = after.humidity_ratio - before.humidity_ratio;
+      if (given > 1e-5) {
+        taken = true;
+        ++bursts;
+        const double energy = enthalpy_kJ_per_kg(before.temperature_degC, before.humidity_ratio) +
+                              given * 4.186 * water_degC;
+        const double expected_degC = temperature_at_degC(energy, after.humidity_ratio);
+        most_K = std::max(most_K, std::abs(after.temperature_degC - expected_degC));
+        CAPTURE(bursts, before.temperature_degC, before.humidity_ratio, after.temperature_degC,
+                after.humidity_ratio);
+        CHECK_THAT(after.temperature_degC, test::abs(expected_degC, 0.05));
+        CHECK(after.humidity_ratio <=
+              1.005 * full_humidity_ratio(after.temperature_degC, pressure_kPa));
+      }
+      before = after;
+    }
+    t += SimDuration{600'000'000} - (taken ? SimDuration{20'000'000} : SimDuration{0});
+  }
+  CAPTURE(most_K);
+  CHECK(bursts >= 3);
+}
+
+TEST_CASE("cases: the water of a whole run is the sum over its classes and fates to 1e-9",
+          "[cases][law]") {
+  const auto run = test::run_whole(test::small_house({"span.length=2 h"}));
+  const auto& ledger = run->water().ledger();
+  double landed = 0.0;
+  std::size_t wet_classes = 0;
+  const std::size_t classes = ledger.fate_by_class_kg.front().size();
+  for (std::size_t k = 0; k < classes; ++k) {
+    double of_class = 0.0;
+    for (const auto& fate : ledger.fate_by_class_kg) {
+      CHECK(fate[k].value() >= 0.0);
+      of_class += fate[k].value();
+    }
+    if (of_class > 0.0) ++wet_classes;
+    landed += of_class;
+  }
+  CHECK(wet_classes >= 5);
+  REQUIRE(ledger.sprayed_kg.value() > 1.0);
+  CHECK_THAT(landed, test::rel(ledger.sprayed_kg.value(), 1e-9));
+}
