@@ -111,7 +111,7 @@ void add_footprints() {
         ->Unit(benchmark::kMillisecond);
   };
   for (const int um : {20, 30, 60, 120}) {
-    const double d = 1e-6 * um, cell_m = um < 50 ? 0.2 : 0.1;
+    const double d = 1e-6 * um, cell_m = um < 50 ? 0.15 : 0.1;
     const std::string size = std::to_string(um) + " um";
     add("parcels, " + size, [=](benchmark::State& state) { parcels(state, d); });
     add("cloud, " + size, [=](benchmark::State& state) { cloud(state, d, cell_m); });

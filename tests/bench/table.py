@@ -42,8 +42,9 @@ def machine():
 def run(repeats):
     kept = BUILD / "benchmarks.json"
     results = {"benchmarks": []}
-    for group in ("day/20000", "day/1000", "growth", "part"):
-        subprocess.run([str(PROGRAM), f"--benchmark_filter=^{group}/", f"--benchmark_repetitions={repeats}",
+    for group in ("day/20000", "day/1000", "growth", "part", "footprint"):
+        times = 1 if group == "footprint" else repeats  # its large runs of parcels take minutes
+        subprocess.run([str(PROGRAM), f"--benchmark_filter=^{group}/", f"--benchmark_repetitions={times}",
                         "--benchmark_enable_random_interleaving=true", "--benchmark_min_time=0.2",
                         f"--benchmark_out={kept}", "--benchmark_out_format=json"],
                        check=True, stdout=sys.stderr)
@@ -153,6 +154,22 @@ def parts(runs):
     return table(["part", "time, us", "millions a second"], rows)
 
 
+def footprints(runs):
+    rows = []
+    for size in ("20 um", "30 um", "60 um", "120 um"):
+        def of(way):
+            return runs.get(f"footprint/{way}, {size}")
+        flown, cloud, back = of("parcels"), of("cloud"), of("adjoint of one cell")
+        if not (flown and cloud and back):
+            continue
+        rows.append([size, f"{flown['counters']['parcels']:.0f}", figures(1e3 * flown["median"], 3),
+                     figures(100.0 * flown["counters"]["misplaced"]), figures(1e3 * cloud["median"], 3),
+                     figures(100.0 * cloud["counters"]["misplaced"]), figures(flown["median"] / cloud["median"]),
+                     figures(1e3 * back["median"], 3), figures(100.0 * flown["counters"]["noise_of_large"])])
+    return table(["drops", "parcels for 2 % noise", "time, ms", "misplaced, %", "cloud, ms", "misplaced, %",
+                  "parcels over cloud", "adjoint of one cell, ms", "noise of the large run, %"], rows)
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--repeats", type=int, default=3)
@@ -174,7 +191,8 @@ def main():
         print(f"One day, {leaves} leaves:\n\n{days(runs, leaves)}\n")
     print(f"Growth:\n\n{growth(runs)}\n")
     print(f"Memory of a fresh process, fields and footprints included:\n\n{memory(results)}\n")
-    print(f"Parts:\n\n{parts(runs)}")
+    print(f"Parts:\n\n{parts(runs)}\n")
+    print(f"Footprints:\n\n{footprints(runs)}")
 
 
 if __name__ == "__main__":

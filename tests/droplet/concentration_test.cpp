@@ -274,7 +274,7 @@ TEST_CASE("droplet: the shares of every cloud sum to one", "[droplet][law]") {
     const Launch thrown =
         launch_at(test::mist_head(), 2.8e5, {0.2, 0.63, 0.0, true}, {3.1, 0.8, 1.35});
     for (const Launch& launch : {test::let_go(3.1, 0.8, 1.35), thrown})
-      for (const double d : {6e-6, 20e-6, 60e-6, 150e-6, 500e-6})
+      for (const double d : {6e-6, 60e-6, 500e-6})
         for (const double K : {0.0, 100e-12, 1600e-12}) {
           const Outcome o = cloud_footprint(air, launch, {d, K}, 3);
           CAPTURE(fan, d, K);
@@ -334,13 +334,13 @@ TEST_CASE("droplet: an influence map is highest upwind of what it asks for", "[d
 TEST_CASE(
     "droplet: a cloud and parcels in a hoop house agree within the error that the cloud states",
     "[droplet][law]") {
-  for (const double fan : {0.0, 0.45}) {
+  for (const double fan : {0.0, 0.15, 0.45}) {
     const auto setting = hoop_house(fan);
     const CloudAir air(setting.with(1), 0.15);
     const Point head{3.1, 0.8, 1.35};
     const Launch launch = test::let_go(head.x_m, head.y_m, head.z_m);
-    for (const double d : {20e-6, 30e-6, 60e-6, 120e-6}) {
-      const Outcome flown = footprint(setting.with(4000), launch, d, 0.0, 1);
+    for (const double d : {20e-6, 120e-6}) {
+      const Outcome flown = footprint(setting.with(2000), launch, d, 0.0, 1);
       const Outcome grid = cloud_footprint(air, launch, {d, 0.0}, 1);
       CAPTURE(fan, d, flown.noise_ratio);
       // Parcels misplace the mean of a Gaussian's size, 0.8 of their noise, of themselves.
