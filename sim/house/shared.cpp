@@ -11,6 +11,12 @@ void Deposit::add(const Landed& landed) {
   for (std::size_t b = 0; b < medium_kg.size(); ++b) medium_kg[b] += landed.medium_kg[b];
 }
 
+std::size_t size_group_of(double diameter_m) {
+  std::size_t group = 0;
+  for (const double edge_m : size_group_edges_m) group += diameter_m >= edge_m ? 1 : 0;
+  return group;
+}
+
 double Shared::mean_air_temperature_K() const {
   return kelvin(mean_state(*this, air::CellState::Air));
 }

@@ -57,10 +57,17 @@ struct Landed {
   std::vector<double> evaporated_kg;  ///< by air cell, in flight
   double floor_kg = 0.0, wall_kg = 0.0, cover_kg = 0.0, out_kg = 0.0;
   std::vector<std::vector<double>>
-      fate_by_class_kg;  ///< [fate][class]; fates in the order of WaterFate
+      fate_by_class_kg;                   ///< [fate][class]; fates in the order of WaterFate
+  std::vector<double> leaves_by_size_kg;  ///< [size group * bench cells + cell]: kept by leaves
   double last_correction_fraction =
       0.0;  ///< change of the evaporated share in the last fixed-point pass
 };
+
+/// Coarse groups of droplets in which what leaves get is kept place by place: below the first edge,
+/// between two, above the last. Our choice; a class belongs where its middle lies.
+inline constexpr double size_group_edges_m[] = {50e-6, 100e-6, 200e-6};
+inline constexpr std::size_t size_groups = 4;
+[[nodiscard]] std::size_t size_group_of(double diameter_m);
 
 enum class WaterFate : std::uint32_t { Leaves, Medium, Floor, Walls, Cover, Air, Out, Count };
 inline constexpr std::size_t water_fates = static_cast<std::size_t>(WaterFate::Count);

@@ -263,9 +263,11 @@ class Flight {
 };
 
 /// Shares what came down on the benches between leaves and medium.
+/// @param group  of the drops' size
 /// @return water kept by leaves, and passed to the medium [kg]
 std::pair<double, double> share_out(const Plan& plan, const droplet::Outcome& outcome,
-                                    const droplet::Landing& share, double mass_kg, Landed& landed) {
+                                    const droplet::Landing& share, double mass_kg,
+                                    std::size_t group, Landed& landed) {
   const std::size_t layers = plan.layer_sun_fraction.size();
   double kept = 0.0;
   double passed = 0.0;
@@ -281,6 +283,7 @@ std::pair<double, double> share_out(const Plan& plan, const droplet::Outcome& ou
       kept += caught;
     }
     landed.medium_kg[b] += left;
+    landed.leaves_by_size_kg[group * outcome.bench.size() + b] += here - left;
     passed += left;
   }
   return {kept, passed};
@@ -313,6 +316,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
 
   landed.layer_kg.assign(plan.layer_leaf_area_m2.size(), 0.0);
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
+  landed.leaves_by_size_kg.assign(size_groups * plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
   for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
     const Job& job = flight.jobs()[j];
@@ -324,7 +328,8 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
     };
     const droplet::Landing share =
         droplet::landing(plan.canopy, classes.diameter_m[job.size_class], speed);
-    const auto [kept, passed] = share_out(plan, outcome, share, mass, landed);
+    const auto [kept, passed] = share_out(
+        plan, outcome, share, mass, size_group_of(classes.diameter_m[job.size_class]), landed);
     book(WaterFate::Leaves, kept);
     book(WaterFate::Medium, passed);
     book(WaterFate::Air, mass * outcome.evaporated_fraction);

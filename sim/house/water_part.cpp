@@ -82,6 +82,8 @@ WaterPart::WaterPart(Shared& shared, const Waterworks& works, droplet::SizeClass
   sprayed_kg_.assign(heads * classes_.count(), 0.0);
   shares_.resize(heads);
   ledger_.fate_by_class_kg.assign(water_fates, std::vector<engine::Sum>(classes_.count()));
+  for (auto& map : ledger_.leaves_by_size_kg)
+    map.assign(size_groups * shared.plan.benches.cells.size(), 0.0);
 }
 
 /// Adds what the heads sprayed since last asked, at the flows that held.
@@ -182,6 +184,11 @@ void WaterPart::book(const Landed& landed) {
       ledger_.fate_by_class_kg[fate][k].add(landed.fate_by_class_kg[fate][k]);
     }
   }
+  const auto& fans = shared_.devices.fan_on;
+  const std::size_t blown = std::any_of(fans.begin(), fans.end(), [](auto on) { return on != 0; });
+  ++ledger_.bursts_landed[blown];
+  for (std::size_t i = 0; i < landed.leaves_by_size_kg.size(); ++i)
+    ledger_.leaves_by_size_kg[blown][i] += landed.leaves_by_size_kg[i];
   for (const double kg : landed.evaporated_kg) ledger_.evaporated_kg.add(kg);
   for (const double kg : landed.layer_kg) ledger_.to_leaves_kg.add(kg);
   for (const double kg : landed.medium_kg) ledger_.to_medium_kg.add(kg);
@@ -256,6 +263,8 @@ void WaterPart::state(engine::StateVisitor& visitor) {
     for (auto& sum : row) sum.state(visitor);
   }
   visitor.value(ledger_.worst_dense_correction_fraction);
+  for (auto& map : ledger_.leaves_by_size_kg) visitor.values(map);
+  for (auto& bursts : ledger_.bursts_landed) visitor.value(bursts);
   for (Burst& burst : valves_) {
     visitor.value(burst.open);
     visitor.value(burst.command);

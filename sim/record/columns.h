@@ -52,6 +52,7 @@ void add_time(Columns& columns, HouseRun& run, const std::string& name,
 
 // The groups of a run, each by what it holds.
 [[nodiscard]] Group bench_group(HouseRun& run);
+[[nodiscard]] Group deposit_group(HouseRun& run);
 [[nodiscard]] Group leaves_group(HouseRun& run);
 [[nodiscard]] Group heads_group(HouseRun& run);
 [[nodiscard]] Group network_group(HouseRun& run);

@@ -209,6 +209,7 @@ Record record_run(HouseRun& run, const Provenance& provenance) {
   record.groups.push_back(series_group(run));
   record.groups.push_back(air_group(run));
   record.groups.push_back(bench_group(run));
+  record.groups.push_back(deposit_group(run));
   record.groups.push_back(leaves_group(run));
   record.groups.push_back(heads_group(run));
   record.groups.push_back(network_group(run));

@@ -19,6 +19,8 @@ struct Subject {
 [[nodiscard]] std::string dry_section(const Subject& subject);  ///< the bench map of dry minutes
 [[nodiscard]] std::string mist_section(
     const Subject& subject);  ///< what landed on leaves and medium
+/// How evenly it landed, by droplet size and fans; nothing when the record has no group `deposit`.
+[[nodiscard]] std::string even_section(const Subject& subject);
 [[nodiscard]] std::string film_section(const Subject& subject);   ///< films by the hour
 [[nodiscard]] std::string day_section(const Subject& subject);    ///< curves
 [[nodiscard]] std::string water_section(const Subject& subject);  ///< fates of the water

@@ -75,8 +75,8 @@ TEST_CASE("report: the page names no address and stays under 700 kB", "[report][
 
 TEST_CASE("report: every part that the page promises is there", "[report][law]") {
   const std::string html = page_of(test::sample_record());
-  for (const char* id : {"answer", "dry", "film", "mist", "day", "water", "tap", "warmth", "air",
-                         "changes", "assumed", "audit", "method", "cautions"}) {
+  for (const char* id : {"answer", "dry", "film", "mist", "even", "day", "water", "tap", "warmth",
+                         "air", "changes", "assumed", "audit", "method", "cautions"}) {
     CAPTURE(id);
     CHECK(count(html, std::string("id=\"") + id + "\"") == 1);
     if (std::string(id) != "answer") CHECK(count(html, std::string("href=\"#") + id + "\"") == 1);
@@ -86,6 +86,35 @@ TEST_CASE("report: every part that the page promises is there", "[report][law]")
   CHECK(count(html, "<section") == count(html, "</section>"));
   CHECK(count(html, "<figure") == count(html, "</figure>"));
   CHECK(count(html, "<table") == count(html, "</table>"));
+}
+
+TEST_CASE("report: how even it is is told by size and by fan as worked by hand for sixteen cans",
+          "[report][worked]") {
+  // CU 83.75 and CV 21.60 and the driest tenth 63.75 per cent: tests/reference/cu_du_example.csv.
+  record::Record r = test::sample_record();
+  std::string even = page_of(r);
+  even = even.substr(even.find("id=\"even\""));
+  even = even.substr(0, even.find("</section>"));
+  std::string cells;
+  bool inside = false;
+  for (const char c : even) {
+    if (c == '<') cells += '|';
+    inside = c == '<' || (inside && c != '>');
+    if (!inside && c != '>') cells += c;
+  }
+  cells.erase(
+      std::unique(cells.begin(), cells.end(), [](char a, char b) { return a == '|' && b == '|'; }),
+      cells.end());
+  CAPTURE(cells);
+  CHECK(cells.find("|below 50 \u00b5m|off|100|100|100|0|100|") != std::string::npos);
+  CHECK(cells.find("|100 to 200 \u00b5m|on|100|84|72|22|64|") != std::string::npos);
+  CHECK(cells.find("above 200") == std::string::npos);
+  CHECK(cells.find("While a fan runs the poorest quarter of the places gets 72") !=
+        std::string::npos);
+  // A record of before the group was there has no such section.
+  r.groups.erase(std::find_if(r.groups.begin(), r.groups.end(),
+                              [](const record::Group& g) { return g.name == "deposit"; }));
+  CHECK(page_of(r).find("id=\"even\"") == std::string::npos);
 }
 
 // What the page's own script and data need: one script and two blocks of data.

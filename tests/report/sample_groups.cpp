@@ -82,6 +82,36 @@ Group sample_water() {
   return g;
 }
 
+Group sample_deposit() {
+  Group g{.name = "deposit",
+          .dimensions = {{"fans", 2}, {"size_group", 4}, {"cell", 16}},
+          .variables = {}};
+  const auto counter = [&](const char* name) {
+    add(g, name, name, "1", {name}, [](std::size_t i) { return static_cast<double>(i); });
+    whole(g);
+  };
+  add(g, "fans", "whether any fan ran", "1", {"fans"},
+      [](std::size_t i) { return static_cast<double>(i); });
+  whole(g, {"off", "on"});
+  add(g, "bursts", "bursts that landed", "1", {"fans"}, [](std::size_t) { return 30.0; });
+  whole(g);
+  counter("size_group");
+  const std::array<double, 5> edges{1e-5, 5e-5, 1e-4, 2e-4, 1e-3};
+  add(g, "size_group_lower", "lower edge", "m", {"size_group"},
+      [&](std::size_t i) { return edges[i]; });
+  add(g, "size_group_upper", "upper edge", "m", {"size_group"},
+      [&](std::size_t i) { return edges[i + 1]; });
+  counter("cell");
+  add(g, "leaf_area", "area of leaves", "m2", {"cell"}, [](std::size_t) { return 0.04; });
+  const std::array<double, 16> cans{10, 12, 9, 11, 8, 13, 10, 7, 12, 11, 9, 8, 10, 14, 6, 10};
+  add(g, "leaf_deposit", "mist on leaves", "kg m-2", {"fans", "size_group", "cell"},
+      [&](std::size_t i) {
+        const std::size_t row = i / 16;
+        return row == 0 ? 0.2 : row == 6 ? 0.01 * cans[i % 16] : 0.0;
+      });
+  return g;
+}
+
 Group sample_events() {
   Group g{.name = "events", .dimensions = {{"event", 8}}, .variables = {}};
   g.attributes = {{"fans_running_at_start", "0"}, {"openings_open_at_start", "1"}};

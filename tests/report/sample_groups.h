@@ -20,6 +20,10 @@ void whole(record::Group& group, std::vector<std::string> meanings = {});
 [[nodiscard]] record::Group sample_water();
 [[nodiscard]] record::Group sample_audit();
 [[nodiscard]] record::Group sample_events();
+/// Sixteen cells of like leaf area: while a fan runs the amounts of
+/// tests/reference/cu_du_example.csv in drops of 100 to 200 um, while none runs all alike in drops
+/// below 50 um.
+[[nodiscard]] record::Group sample_deposit();
 [[nodiscard]] record::Group sample_air();
 [[nodiscard]] record::Group sample_flow(const std::string& name, const std::string& words,
                                         double strength);

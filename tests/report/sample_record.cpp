@@ -226,6 +226,7 @@ record::Record sample_record(const SampleChoice& choice) {
               sample_water(),
               sample_audit(),
               sample_events(),
+              sample_deposit(),
               sample_air(),
               sample_flow("flow_fan_on", "fan on, vents open", 1.0),
               sample_flow("flow_still", "fan off, leakage only", 0.05),
