@@ -20,7 +20,7 @@ constexpr double worth_telling_fraction = 0.05;
 
 /// One line of the table.
 struct Line {
-  std::string drops, fans;
+  std::string drops;            ///< "50 to 100 um"
   double share_fraction = 0.0;  ///< of all that these fans' bursts left on leaves
   droplet::Evenness even;
 };
@@ -41,7 +41,6 @@ std::vector<Line> lines_of(const Group& deposit, std::size_t fans) {
   const std::size_t groups = deposit.variable("size_group").values.size();
   // A house without leaves has nothing to be even on.
   if (std::all_of(area.begin(), area.end(), [](double m2) { return m2 <= 0.0; })) return {};
-  const std::string air = fans == 0 ? "off" : "on";
   Values all(cells, 0.0);
   std::vector<Line> lines;
   for (std::size_t g = 0; g < groups; ++g) {
@@ -49,12 +48,12 @@ std::vector<Line> lines_of(const Group& deposit, std::size_t fans) {
     const Values own(first, first + static_cast<std::ptrdiff_t>(cells));
     for (std::size_t c = 0; c < cells; ++c) all[c] += own[c];
     const droplet::Evenness even = droplet::evenness({own, area});
-    if (even.mean_number > 0.0) lines.push_back({size_words(deposit, g), air, 0.0, even});
+    if (even.mean_number > 0.0) lines.push_back({size_words(deposit, g), 0.0, even});
   }
   const droplet::Evenness even = droplet::evenness({all, area});
   if (even.mean_number <= 0.0) return {};
   for (Line& line : lines) line.share_fraction = line.even.mean_number / even.mean_number;
-  lines.insert(lines.begin(), {"all", air, 1.0, even});
+  lines.insert(lines.begin(), {"all", 1.0, even});
   return lines;
 }
 
@@ -75,11 +74,11 @@ std::string percent(double share_fraction) {
   return fmt::format("{:.0f}", 100.0 * share_fraction);
 }
 
-std::string air_words(const std::vector<Line>& lines, const char* air) {
+std::string air_words(const std::vector<Line>& lines, const std::string& air) {
   const droplet::Evenness& even = lines.front().even;
   std::string words = fmt::format(
-      "While {} the poorest quarter of the places gets {} % of the mean, the driest tenth {} %",
-      air, percent(even.low_quarter_ratio), percent(even.driest_tenth_ratio));
+      "{} the poorest quarter of the places gets {} % of the mean, the driest tenth {} %",
+      capital(air), percent(even.low_quarter_ratio), percent(even.driest_tenth_ratio));
   const Line *best = nullptr, *worst = nullptr;
   for (std::size_t i = 1; i < lines.size(); ++i) {
     const Line& line = lines[i];
@@ -89,9 +88,21 @@ std::string air_words(const std::vector<Line>& lines, const char* air) {
       worst = &line;
   }
   if (best != worst)
-    words += fmt::format("; most even are drops of {}, least even those of {}", best->drops,
-                         worst->drops);
+    words +=
+        fmt::format("; most even are drops {}, least even drops {}", best->drops, worst->drops);
   return words + ".";
+}
+
+DataTable table_of(const std::vector<Line>& lines, const std::string& air) {
+  DataTable table{fmt::format("how even, {}, in %", air),
+                  {"Droplets", "Share", "CU", "DU", "Variation", "Driest tenth"},
+                  {}};
+  for (const Line& line : lines)
+    table.rows.push_back({line.drops, percent(line.share_fraction),
+                          percent(line.even.christiansen_ratio),
+                          percent(line.even.low_quarter_ratio), percent(line.even.variation_ratio),
+                          percent(line.even.driest_tenth_ratio)});
+  return table;
 }
 
 }  // namespace
@@ -99,42 +110,30 @@ std::string air_words(const std::vector<Line>& lines, const char* air) {
 std::string even_section(const Subject& s) {
   const Group* deposit = s.record.find("deposit");
   if (deposit == nullptr) return {};
-  DataTable table{
-      "how even what the bursts left on leaves is, place by place",
-      {"Droplets", "Fans", "Share, %", "CU, %", "DU, %", "Variation, %", "Driest tenth, %"},
-      {}};
-  std::string words;
-  const auto add = [&](const Line& line) {
-    table.rows.push_back({line.drops, line.fans, percent(line.share_fraction),
-                          percent(line.even.christiansen_ratio),
-                          percent(line.even.low_quarter_ratio), percent(line.even.variation_ratio),
-                          percent(line.even.driest_tenth_ratio)});
-  };
+  std::string words, tables;
   for (const std::size_t fans : {std::size_t{0}, std::size_t{1}}) {
     const std::vector<Line> lines = lines_of(*deposit, fans);
     if (lines.empty()) continue;
-    words +=
-        (words.empty() ? "" : " ") + air_words(lines, fans == 0 ? "no fan runs" : "a fan runs");
-    for (const Line& line : lines) add(line);
+    const std::string air = fans == 0 ? "while no fan runs" : "while a fan runs";
+    words += (words.empty() ? "" : " ") + air_words(lines, air);
+    tables += html_table(table_of(lines, air));
   }
   if (words.empty()) return {};
   if (const auto leaves = leaf_by_leaf(s.record)) {
     words += fmt::format(
-        " Leaf by leaf, upper and lower ones together, the driest tenth of the leaf area gets {} % "
-        "of the mean over the whole run.",
+        " Leaf by leaf over the whole run CU is {} % and DU {} %; the driest tenth of the leaf "
+        "area gets {} % of the mean.",
+        percent(leaves->christiansen_ratio), percent(leaves->low_quarter_ratio),
         percent(leaves->driest_tenth_ratio));
-    add({"all, leaf by leaf", "both", 1.0, *leaves});
   }
   return section(
       "even", "How even",
-      paragraph(words) + html_table(table) +
+      paragraph(words) + "<div class=\"pair\">" + tables + "</div>\n" +
           paragraph(
-              "CU is Christiansen's uniformity, DU the mean of the poorest quarter of the leaf "
-              "area "
-              "over the mean of all, variation the standard deviation over the mean, driest tenth "
-              "what the driest tenth of the leaf area gets of the mean: what landed, before leaves "
-              "ran over. Sizes of a small share lean on few computed drops and look less even than "
-              "they are. Check it with catch cups (mistwright cans)."));
+              "Of what landed on leaves, before they ran over. CU is Christiansen's uniformity; DU "
+              "and driest tenth what the poorest quarter and tenth of the leaf area get, over the "
+              "mean; variation the standard deviation over the mean. Sizes of small share look "
+              "less even than they are: few drops were computed. Check with catch cups."));
 }
 
 }  // namespace mistwright::report
