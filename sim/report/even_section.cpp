@@ -126,14 +126,19 @@ std::string even_section(const Subject& s) {
         percent(leaves->christiansen_ratio), percent(leaves->low_quarter_ratio),
         percent(leaves->driest_tenth_ratio));
   }
+  // Unfolded on the screen; paper has the words.
   return section(
       "even", "How even",
-      paragraph(words) + "<div class=\"pair\">" + tables + "</div>\n" +
+      paragraph(words) +
+          "<details open><summary>Numbers: how even, by droplet size</summary><div "
+          "class=\"pair\">" +
+          tables + "</div>\n" +
           paragraph(
               "Of what landed on leaves, before they ran over. CU is Christiansen's uniformity; DU "
               "and driest tenth what the poorest quarter and tenth of the leaf area get, over the "
               "mean; variation the standard deviation over the mean. Sizes of small share look "
-              "less even than they are: few drops were computed. Check with catch cups."));
+              "less even than they are: few drops were computed. Check with catch cups.") +
+          "</details>\n");
 }
 
 }  // namespace mistwright::report
