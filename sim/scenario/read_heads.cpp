@@ -114,6 +114,28 @@ void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
   }
 }
 
+/// All keys of a head type whose data could be read.
+void read_values(Table& table, Reading& reading, water::HeadType& type, const Value& own) {
+  const std::size_t before = reading.problems.size();
+  type.rated_flow_m3_per_s = table.quantity("flow").value;
+  type.drive = static_cast<water::Drive>(table.choice("drive").value);
+  read_pressures(table, reading, type);
+  type.flow_exponent = read_exponent(table, reading, type, "flow_exponent");
+  read_spectrum(table, reading, type);
+  type.spectrum_exponent = read_exponent(table, reading, type, "spectrum_exponent");
+  const auto launch = table.choice("launch");
+  type.launch = static_cast<water::LaunchPattern>(launch.value);
+  type.launch_angle_rad = table.quantity("launch_angle").value;
+  const auto diameter = table.quantity("wetted_diameter");
+  type.wetted_diameter_m = diameter.value;
+  type.wetted_height_m = table.quantity("wetted_height").value;
+  const auto evidence = table.choice("evidence");
+  type.evidence = evidence.typed;
+  read_head_needs(table, reading, type, own);
+  table.finish();
+  if (!reading.errors_since(before)) warn_of_throw(reading, type, diameter.at);
+}
+
 }  // namespace
 
 std::shared_ptr<const SourceText> open_beside(Reading& reading, const Got<std::string>& name,
@@ -187,24 +209,7 @@ Names read_head_types(Reading& reading, const Value& root) {
       reading.house.head_types.push_back(std::move(type));
       continue;
     }
-    const std::size_t before = reading.problems.size();
-    type.rated_flow_m3_per_s = table.quantity("flow").value;
-    type.drive = static_cast<water::Drive>(table.choice("drive").value);
-    read_pressures(table, reading, type);
-    type.flow_exponent = read_exponent(table, reading, type, "flow_exponent");
-    read_spectrum(table, reading, type);
-    type.spectrum_exponent = read_exponent(table, reading, type, "spectrum_exponent");
-    const auto launch = table.choice("launch");
-    type.launch = static_cast<water::LaunchPattern>(launch.value);
-    type.launch_angle_rad = table.quantity("launch_angle").value;
-    const auto diameter = table.quantity("wetted_diameter");
-    type.wetted_diameter_m = diameter.value;
-    type.wetted_height_m = table.quantity("wetted_height").value;
-    const auto evidence = table.choice("evidence");
-    type.evidence = evidence.typed;
-    read_head_needs(table, reading, type, one.value);
-    table.finish();
-    if (!reading.errors_since(before)) warn_of_throw(reading, type, diameter.at);
+    read_values(table, reading, type, one.value);
     reading.house.head_types.push_back(std::move(type));
   }
   return names;
