@@ -1,7 +1,8 @@
 #pragma once
 // Where does a head's water of one size end in one regime of the air: on which bench cell, on the
 // floor, on the walls, on the cover, evaporated where, or out through an opening? Parcels of equal
-// mass start in stratified directions and are followed one by one: drag with an exact exponential
+// mass start in evenly spread directions, in batches, until the map's noise is as low as asked, and
+// are followed one by one: drag with an exact exponential
 // towards the air's speed, gravity, evaporation by the d^2 law with ventilation, the regime's mean
 // air plus the head's induced air, and a well-mixed Langevin walk for turbulence (walk.h). What
 // touches a surface is shared between deposit and reflection by settling and impaction (contact.h).
@@ -27,11 +28,11 @@ struct Outcome {
   double floor_fraction = 0.0, wall_fraction = 0.0, cover_fraction = 0.0;
   double evaporated_fraction = 0.0, out_fraction = 0.0;
   std::vector<double> evaporated_by_air_cell;  ///< fractions that sum to evaporated_fraction
-  /// Estimated rms relative noise over the bench cells that hold 95 % of the deposit on benches:
-  /// from the squares of the parcels' masses, as if they were independent, so rather too high than
-  /// too low. Zero without a deposit.
+  /// Estimated rms relative noise over the bench cells that hold 95 % of the deposit on benches,
+  /// from batches that know nothing of each other. Zero without a deposit, 1 from a single parcel.
   double noise_ratio = 0.0;
-  std::uint64_t steps = 0;  ///< taken by all parcels
+  std::uint64_t parcels = 0;  ///< followed
+  std::uint64_t steps = 0;    ///< taken by all parcels
 
   [[nodiscard]] double bench_fraction() const;
   [[nodiscard]] double total_fraction() const;
@@ -42,9 +43,15 @@ struct FootprintCase {
   const flow::Enclosure& house;
   const BenchGrid& benches;
   const flow::AirCells& air;
-  int parcels = 1500;  ///< 1 to 1e7
+  int parcels = 1500;  ///< most, 1 to 1e7
   std::uint64_t seed = 0;
   AirState state = reference_air;  ///< for drag and ventilation alone; K is given apart
+  /// Noise at which it is enough, for a deposit of all the water: of less, it may be larger by one
+  /// over the root of the share. 0: all parcels are followed.
+  double enough_noise_ratio = 0.0;
+  /// Whether parcels carry part of the turbulence as patches (patch.h). In a house with skirts they
+  /// never do.
+  bool patches = true;
 };
 
 /// Drops still in the air after this long: water of a drying class counts as evaporated where it

@@ -7,6 +7,7 @@
 #include "models/droplet/contact.h"
 #include "models/droplet/entrainment.h"
 #include "models/droplet/motion.h"
+#include "models/droplet/patch.h"
 #include "models/droplet/walk.h"
 
 namespace mistwright::droplet {
@@ -15,12 +16,17 @@ namespace mistwright::droplet {
 struct Parcel {
   Point at;
   Velocity v;
+  /// Speed through the air that is not the eddies' doing: of the throw, then of the fall. It says
+  /// how soon a drop leaves an eddy; the speed through the gusts themselves would end strong gusts
+  /// sooner than weak ones.
+  Velocity slip = {};
   std::array<double, 3> omega{};  ///< turbulent speed met, over its rms
   double diameter_m = 0.0;
   double mass_fraction = 0.0;  ///< share of the class's water
   double first_mass_fraction = 0.0;
   double age_s = 0.0;
   double jet_ends_s = 0.0;
+  Patch patch = {};
 };
 
 /// The air of a regime and of a head as a parcel flies through it.
@@ -41,7 +47,8 @@ inline Pace pace_of(const Motion& motion, const Parcel& p, const Velocity& air) 
   const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
                dw = p.v.w_m_per_s - air.w_m_per_s;
   const double relative = std::sqrt(du * du + dv * dv + dw * dw);
-  const double Re = motion.reynolds_s_per_m2 * p.diameter_m * relative;
+  const double Re = motion.reynolds_s_per_m2 * p.diameter_m *
+                    std::sqrt(relative * relative + 2.0 * p.patch.slip2_m2_per_s2);
   // Above 2 um the exponential in the slip factor is nil.
   const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / p.diameter_m;
   const double rate = motion.drag_rate_per_s(p.diameter_m, slip, Re);
@@ -63,7 +70,8 @@ inline double speed_m_per_s(const Velocity& v) {
 inline Met meet(const Sky& sky, const Parcel& p) {
   Met met{sky.seen.at(p.at.x_m, p.at.y_m, p.at.z_m), 0.0, 0.0, {}};
   const double s = met.seen.sigma_m_per_s;
-  met.air = {met.seen.u_m_per_s + s * p.omega[0], met.seen.v_m_per_s + s * p.omega[1],
+  const double level = s * p.patch.path_sigma_ratio();
+  met.air = {met.seen.u_m_per_s + level * p.omega[0], met.seen.v_m_per_s + level * p.omega[1],
              met.seen.w_m_per_s + s * p.omega[2]};
   if (p.age_s < p.jet_ends_s) {
     const Offset offset{p.at.x_m - sky.launch.x_m, p.at.y_m - sky.launch.y_m,

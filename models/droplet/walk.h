@@ -49,12 +49,18 @@ struct WalkStep {
   double shake_ratio = 0.0;  ///< mean 0, variance 1
 };
 
-/// One step of one component of the walk. The decay is rational, not exponential: whatever its
-/// value below 1, variance stays 1 exactly.
+/// Share of an eddy's speed that a step leaves. Rational, not exponential: whatever its value below
+/// 1, variance stays 1 exactly.
+/// @param steps_ratio  dt/T; from 2 on nothing is left
+inline double memory_ratio(double steps_ratio) {
+  const double half = 0.5 * steps_ratio;
+  return std::max(0.0, (1.0 - half) / (1.0 + half));
+}
+
+/// One step of one component of the walk.
 /// @param omega_ratio  turbulent speed over its rms
 inline double walk_step_ratio(double omega_ratio, const WalkStep& step) {
-  const double half = 0.5 * step.steps_ratio;
-  const double decay = std::max(0.0, (1.0 - half) / (1.0 + half));
+  const double decay = memory_ratio(step.steps_ratio);
   return decay * omega_ratio + step.drift_ratio + std::sqrt(1.0 - decay * decay) * step.shake_ratio;
 }
 
