@@ -302,7 +302,8 @@ void move(Flight& flight, Parcel& p, Shaker& shaker, Random& random) {
   const Met met = meet(flight.sky, p);
   const Pace pace = pace_of(flight.sky.motion, p, met.air);
   const double sigma = met.seen.sigma_m_per_s;
-  const double crossing = crossing_time_s(met.seen.timescale_s, speed_m_per_s(p.slip), sigma);
+  const double crossing = crossing_time_s(
+      met.seen.timescale_s, std::max(speed_m_per_s(p.slip), pace.sink_m_per_s), sigma);
   double dt =
       std::min(step_s(flight.sky, p, met, pace, crossing), longest_flight_s - p.age_s + 1e-9);
   if (flight.K_m2_per_s > 0.0)
@@ -321,11 +322,10 @@ void move(Flight& flight, Parcel& p, Shaker& shaker, Random& random) {
             (p.slip.w_m_per_s + pace.sink_m_per_s) * relax.decay_factor - pace.sink_m_per_s};
   p.age_s += dt;
   ++flight.outcome.steps;
-  if (flight.K_m2_per_s > 0.0) {
-    const auto touch = flight.surroundings.first_contact(p.at, to);
-    const double in_air_s = touch ? touch->share_fraction * dt : dt;
-    if (!dry(flight, p, pace, in_air_s, met.seen.cell)) return;
-  }
+  // Until it touches something a drop dries and its patch grows.
+  const auto touch = flight.surroundings.first_contact(p.at, to);
+  const double in_air_s = touch ? touch->share_fraction * dt : dt;
+  if (flight.K_m2_per_s > 0.0 && !dry(flight, p, pace, in_air_s, met.seen.cell)) return;
   const double leak = flight.sky.seen.leak_per_s(met.seen.cell);
   if (leak > 0.0) {
     const double stays = std::exp(-leak * dt);
@@ -339,7 +339,10 @@ void move(Flight& flight, Parcel& p, Shaker& shaker, Random& random) {
                                        whole * met.seen.slope_y_per_s, met.seen.slope_z_per_s};
   for (std::size_t i = 0; i < 3; ++i)
     p.omega[i] = walk_step_ratio(p.omega[i], {dt / crossing, slope[i] * dt, shake[i]});
-  const LevelStep level{dt, relax.reach_s, relax.decay_factor, memory_ratio(dt / crossing)};
+  const Relaxation in_air = touch ? Relaxation::over(in_air_s, pace.rate_per_s) : relax;
+  const LevelStep level{in_air_s, in_air.reach_s, in_air.decay_factor,
+                        memory_ratio(in_air_s / crossing),
+                        1.0 + flight.sky.seen.level_strain_per_s(met.seen.cell) * in_air_s};
   if (p.patch.step(level, sigma, widest_patch_m(flight, p.at))) {
     const auto eddy =
         p.patch.eddy_after_ratio({p.omega[0], p.omega[1]}, {random.normal(), random.normal()});

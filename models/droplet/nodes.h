@@ -15,7 +15,7 @@ namespace mistwright::droplet {
 
 /// The nodes of K [m2/s], rising from 0; beyond the last the outcome stays that of the last.
 struct EvaporationNodes {
-  std::array<double, 4> K_m2_per_s = {0.0, 100e-12, 400e-12, 1600e-12};
+  std::array<double, 5> K_m2_per_s = {0.0, 100e-12, 200e-12, 400e-12, 1600e-12};
   /// A typical fall from head to leaf; sets where between nodes the change lies, not how large it
   /// is.
   double fall_m = 0.6;

@@ -26,6 +26,7 @@ struct LevelStep {
   double reach_s = 0.0;       ///< of Relaxation
   double decay_factor = 0.0;  ///< of Relaxation
   double memory_ratio = 0.0;  ///< of the eddy over the step, 0 to 1
+  double stretch_ratio = 1.0;  ///< by which the mean air draws the patch apart
 };
 
 /// Second moments of the part of the level motion that the patch carries: one component, both level
@@ -65,6 +66,9 @@ struct Patch {
     place_eddy_m = by.memory_ratio * (place_eddy_m + g * E + R * speed_eddy_m_per_s);
     speed2_m2_per_s2 = D * D * speed2_m2_per_s2 + e * e * E + 2.0 * D * e * speed_eddy_m_per_s;
     speed_eddy_m_per_s = by.memory_ratio * met;
+    place2_m2 *= by.stretch_ratio * by.stretch_ratio;
+    place_speed_m2_per_s *= by.stretch_ratio;
+    place_eddy_m *= by.stretch_ratio;
     if (!grows) eddy2_ratio *= by.memory_ratio * by.memory_ratio;
     slip2_m2_per_s2 =
         std::max(0.0, speed2_m2_per_s2 - 2.0 * s * speed_eddy_m_per_s + s * s * eddy2_ratio);

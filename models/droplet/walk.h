@@ -89,6 +89,12 @@ class FieldSeen {
   [[nodiscard]] Seen at(double x_m, double y_m, double z_m) const;
   [[nodiscard]] double leak_per_s(std::size_t cell) const { return leak_per_s_[cell]; }
   [[nodiscard]] double cell_edge_m() const { return cell_edge_m_; }
+  /// Rate at which the mean air of a cell draws what floats in it apart, level: half of what it
+  /// loses in height.
+  [[nodiscard]] double level_strain_per_s(std::size_t cell) const {
+    const std::size_t above = cell + field_.grid.nx * field_.grid.ny;
+    return -0.5 * (field_.w_m_per_s[above] - field_.w_m_per_s[cell]) * z_cells_per_m_;
+  }
 
  private:
   const flow::RegimeField& field_;

@@ -180,8 +180,13 @@ std::string effort_words(const House& house) {
   const double cells =
       s.length_m * s.width_m * s.ridge_height_m /
       (house.numerics.flow_cell_m * house.numerics.flow_cell_m * house.numerics.flow_cell_m);
-  const double parcels = static_cast<double>(house.heads.size()) * house.numerics.size_classes *
-                         house.numerics.parcels_per_class;
+  // So many parcels make a map of one size class as quiet as that.
+  const double quiet =
+      5.0 / (house.numerics.deposit_noise_ratio * house.numerics.deposit_noise_ratio);
+  const double classes = house.numerics.size_classes;
+  const double parcels =
+      static_cast<double>(house.heads.size()) *
+      std::min(quiet + 320.0 * classes, classes * house.numerics.parcels_per_class);
   const double leaf_days = leaf_count_number(house) * seconds(house.span) / 3600.0 / 24;
   const double work_s = (parcels * parcel_us + cells * cell_us + leaf_days * leaf_day_us) / 1e6;
   const double bytes = leaf_count_number(house) * leaf_bytes + cells * cell_bytes + least_bytes;

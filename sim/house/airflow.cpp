@@ -79,9 +79,10 @@ DeviceState DeviceState::from_key(std::uint64_t key, std::size_t fans, std::size
 }
 
 bool SprayKey::operator<(const SprayKey& other) const {
-  return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node, parcels) <
+  return std::make_tuple(regime, launch_tuple(launch), diameter_m, evaporation_node,
+                         enough_noise_ratio) <
          std::make_tuple(other.regime, launch_tuple(other.launch), other.diameter_m,
-                         other.evaporation_node, other.parcels);
+                         other.evaporation_node, other.enough_noise_ratio);
 }
 
 double Drive::speed_ratio(double flow_ratio, double lift_ratio) const {
@@ -279,8 +280,10 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
   parallel_for(missing.size(), threads, [&](std::size_t i, int) {
     const SprayKey& key = missing[i];
     const Regime& regime = *air[i];
-    const droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches,
-                                        plan_.air,    key.parcels,     house_.numerics.seed};
+    droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air};
+    a_case.parcels = house_.numerics.parcels_per_class;
+    a_case.seed = house_.numerics.seed;
+    a_case.enough_noise_ratio = key.enough_noise_ratio;
     outcomes[i] = droplet::footprint(a_case, key.launch, key.diameter_m,
                                      nodes_.K_m2_per_s[key.evaporation_node], stream_of_key(key));
   });

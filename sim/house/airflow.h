@@ -69,7 +69,7 @@ struct SprayKey {
   droplet::Launch launch;
   double diameter_m = 0.0;
   std::size_t evaporation_node = 0;
-  int parcels = 0;
+  double enough_noise_ratio = 0.0;  ///< of droplet::FootprintCase
 
   [[nodiscard]] bool operator<(const SprayKey& other) const;
 };

@@ -159,8 +159,10 @@ struct Numerics {
   std::uint64_t seed = 1;
   int threads = 1;
   int size_classes = 16;
-  int parcels_per_class = 2000;  ///< for each head, class, regime and evaporation node
-  double air_step_s = 30.0;      ///< longest sub-step of the air
+  int parcels_per_class = 20000;  ///< most, for each head, class, regime and evaporation node
+  /// Noise of the map of a head's whole deposit at which enough parcels were followed.
+  double deposit_noise_ratio = 0.02;
+  double air_step_s = 30.0;  ///< longest sub-step of the air
   int air_cells_x = 8, air_cells_y = 2;
   double flow_cell_m = 0.2;    ///< edge of the airflow grid
   double bench_cell_m = 0.15;  ///< edge of the bench map

@@ -177,14 +177,15 @@ std::vector<double> class_shares(const water::HeadType& type, double pressure_Pa
   return shares;
 }
 
-std::vector<int> class_parcels(const std::vector<double>& shares, int parcels_per_class) {
-  constexpr int fewest = 100;
-  std::vector<int> parcels;
+std::vector<double> class_noise(const std::vector<double>& shares, double deposit_noise_ratio) {
+  constexpr double step_ratio = 1.2;
+  std::vector<double> noise;
   for (const double share : shares) {
-    const double fair = std::min(1.0, std::sqrt(share * static_cast<double>(shares.size())));
-    parcels.push_back(std::max(fewest, static_cast<int>(std::lround(fair * parcels_per_class))));
+    const double steps = std::log(1.0 / std::sqrt(std::max(share, least_class_share_fraction)));
+    noise.push_back(deposit_noise_ratio *
+                    std::pow(step_ratio, std::floor(steps / std::log(step_ratio))));
   }
-  return parcels;
+  return noise;
 }
 
 namespace {
@@ -221,8 +222,8 @@ class Flight {
                                                   factors[job.size_class] * job.K_m2_per_s);
       shares.push_back(bracket.share_fraction);
       for (const std::size_t node : {bracket.low, bracket.high}) {
-        keys.push_back(
-            {regime_.key, job.spray->launch, diameter, node, job.spray->parcels[job.size_class]});
+        keys.push_back({regime_.key, job.spray->launch, diameter, node,
+                        job.spray->enough_noise_ratio[job.size_class]});
       }
     }
     shared_.airflow.ensure(keys, shared_.threads);
@@ -289,6 +290,21 @@ std::pair<double, double> share_out(const Plan& plan, const droplet::Outcome& ou
   return {kept, passed};
 }
 
+/// Noise of a sum of maps that know nothing of each other.
+class DepositNoise {
+ public:
+  void add(double landed_kg, double noise_ratio) {
+    landed_kg_ += landed_kg;
+    squares_kg2_ += landed_kg * landed_kg * noise_ratio * noise_ratio;
+  }
+  [[nodiscard]] double ratio() const {
+    return landed_kg_ > 0.0 ? std::sqrt(squares_kg2_) / landed_kg_ : 0.0;
+  }
+
+ private:
+  double landed_kg_ = 0.0, squares_kg2_ = 0.0;
+};
+
 double mean_bench_air_speed_m_per_s(const Regime& regime) {
   return total(regime.bench_air_speed_m_per_s) /
          static_cast<double>(regime.bench_air_speed_m_per_s.size());
@@ -318,6 +334,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
   landed.leaves_by_size_kg.assign(size_groups * plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
+  DepositNoise noise;
   for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
     const Job& job = flight.jobs()[j];
     const droplet::Outcome& outcome = flight.outcomes()[j];
@@ -333,11 +350,13 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
     book(WaterFate::Leaves, kept);
     book(WaterFate::Medium, passed);
     book(WaterFate::Air, mass * outcome.evaporated_fraction);
+    noise.add(kept + passed, outcome.noise_ratio);
     landed.floor_kg += book(WaterFate::Floor, mass * outcome.floor_fraction);
     landed.wall_kg += book(WaterFate::Walls, mass * outcome.wall_fraction);
     landed.cover_kg += book(WaterFate::Cover, mass * outcome.cover_fraction);
     landed.out_kg += book(WaterFate::Out, mass * outcome.out_fraction);
   }
+  landed.noise_ratio = noise.ratio();
   return landed;
 }
 

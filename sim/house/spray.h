@@ -13,18 +13,18 @@ struct Sprayed {
   std::uint32_t head = 0;
   droplet::Launch launch;
   std::vector<double> class_kg;
-  std::vector<int> parcels;  ///< for each class: many where much of the water flies
+  std::vector<double> enough_noise_ratio;  ///< for each class: small where much of the water flies
 };
 
 /// Classes with less than this share of a head's water ride with their neighbours' footprints: they
 /// are dropped and the rest scaled up by as much.
 inline constexpr double least_class_share_fraction = 1e-4;
 
-/// Parcels for each class: the scenario's number where a class has its fair share of the water,
-/// fewer in proportion to the root of the share, since a class's noise counts in the sum as its
-/// share does.
-[[nodiscard]] std::vector<int> class_parcels(const std::vector<double>& shares,
-                                             int parcels_per_class);
+/// Noise that each class may have so that their sum has the wished one: over the root of the
+/// class's share of the water, since its noise counts in the sum as its share does. In steps of a
+/// fifth, so that shares that hardly differ ask for the same.
+[[nodiscard]] std::vector<double> class_noise(const std::vector<double>& shares,
+                                              double deposit_noise_ratio);
 
 /// Shares of the size classes at a pressure, small ones dropped.
 [[nodiscard]] std::vector<double> class_shares(const water::HeadType& type, double pressure_Pa,

@@ -64,7 +64,7 @@ std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, st
                 head_launch(airflow, house, h, pressure),
                 class_shares(house.head_types[house.heads[h].type], pressure, classes),
                 {}};
-    one.parcels = class_parcels(one.class_kg, house.numerics.parcels_per_class);
+    one.enough_noise_ratio = class_noise(one.class_kg, house.numerics.deposit_noise_ratio);
     const double mass = zone.hydraulics.head_flow_m3_per_s[h] * rho * zone.windows[h].spray_s();
     for (double& share : one.class_kg) share *= mass;
     sprayed.push_back(std::move(one));
@@ -157,7 +157,7 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
     // spectrum.
     sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, launch_pressure_Pa_[h]),
                        std::vector<double>(first, last),
-                       class_parcels(shares_[h], shared_.house.numerics.parcels_per_class)});
+                       class_noise(shares_[h], shared_.house.numerics.deposit_noise_ratio)});
     std::fill(first, last, 0.0);
   }
   valves_[valve].open = 0;
@@ -196,6 +196,8 @@ void WaterPart::book(const Landed& landed) {
   ledger_.surfaces_kg.add(landed.floor_kg + landed.wall_kg + landed.cover_kg);
   ledger_.worst_dense_correction_fraction =
       std::max(ledger_.worst_dense_correction_fraction, landed.last_correction_fraction);
+  ledger_.worst_deposit_noise_ratio =
+      std::max(ledger_.worst_deposit_noise_ratio, landed.noise_ratio);
 }
 
 namespace {
@@ -263,6 +265,7 @@ void WaterPart::state(engine::StateVisitor& visitor) {
     for (auto& sum : row) sum.state(visitor);
   }
   visitor.value(ledger_.worst_dense_correction_fraction);
+  visitor.value(ledger_.worst_deposit_noise_ratio);
   for (auto& map : ledger_.leaves_by_size_kg) visitor.values(map);
   for (auto& bursts : ledger_.bursts_landed) visitor.value(bursts);
   for (Burst& burst : valves_) {

@@ -57,6 +57,7 @@ struct WaterLedger {
       to_leaves_kg, to_medium_kg;
   std::vector<std::vector<engine::Sum>> fate_by_class_kg;  ///< [fate][class]
   double worst_dense_correction_fraction = 0.0;
+  double worst_deposit_noise_ratio = 0.0;
   /// What leaves caught, before their capacity, [fans off, some fan on][size group * bench cells +
   /// cell], and how many bursts landed in each.
   std::vector<double> leaves_by_size_kg[2];

@@ -183,6 +183,7 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
       {"representatives", fmt::format("{}", run.shared().representatives.depth_m.size())},
       {"dense_spray_last_correction",
        fmt::format("{:.3e}", run.water().ledger().worst_dense_correction_fraction)},
+      {"deposit_noise", fmt::format("{:.3e}", run.water().ledger().worst_deposit_noise_ratio)},
       {"assumed", assumed_text(house.assumed)}};
   std::string hashes;
   for (const std::uint64_t hash : provenance.hourly_state_hash)

@@ -126,6 +126,7 @@ void read_recording_and_numerics(Reading& reading, const Value& root) {
   n.threads = number("threads");
   n.size_classes = number("size_classes");
   n.parcels_per_class = number("parcels_per_class");
+  n.deposit_noise_ratio = table.quantity("deposit_noise").value;
   n.air_step_s = table.quantity("air_step").value;
   const auto air_cells_x = table.whole("air_cells_x");
   n.air_cells_x = static_cast<int>(air_cells_x.value);

@@ -295,3 +295,50 @@ TEST_CASE("droplet: water is counted on the bench cell over which it falls", "[d
   CHECK_FALSE(grid.cell_at(2.5, 1.3));
   CHECK(grid.cell_on(0, 99.0, 99.0) == 7);
 }
+
+TEST_CASE("droplet: patches leave the map of even turbulence as it is and make it far quieter",
+          "[droplet][law]") {
+  // Memory far shorter and longer than a step, drops that follow eddies and drops that do not.
+  const auto house = test::box_house(8.0, 8.0, 3.0);
+  for (const double T : {0.5, 6.0})
+    for (const double d : {90e-6, 120e-6, 250e-6}) {
+      const auto setting =
+          test::plain_setting(house, {.u_m_per_s = 0.1, .sigma_m_per_s = 0.15, .timescale_s = T},
+                              {{1.0, 1.0, 7.0, 7.0, 0.75}}, 0.15);
+      const Launch launch = test::let_go(3.0, 4.0, 1.5);
+      FootprintCase points = setting.with(60000);
+      points.patches = false;
+      const Outcome plain = footprint(points, launch, d, 0.0, 1);
+      const Outcome patched = footprint(setting.with(20000), launch, d, 0.0, 2);
+      double apart = 0.0;
+      for (std::size_t i = 0; i < plain.bench.size(); ++i)
+        apart += std::abs(plain.bench[i] - patched.bench[i]) / 2.0;
+      const Centre a = centre_of(setting.benches, plain), b = centre_of(setting.benches, patched);
+      CAPTURE(T, d, apart, plain.noise_ratio, patched.noise_ratio);
+      CHECK_THAT(b.share, abs(a.share, 0.003));
+      CHECK_THAT(b.x_m, abs(a.x_m, 0.01));
+      // Halves of the mean of a Gaussian's size, of both maps' noise; and 1 % of the water.
+      CHECK(apart < 0.4 * (plain.noise_ratio + patched.noise_ratio) + 0.01);
+      // A third of the parcels.
+      CHECK(patched.noise_ratio < plain.noise_ratio);
+    }
+}
+
+TEST_CASE("droplet: parcels are followed until the map is as quiet as asked and no longer",
+          "[droplet][law]") {
+  const auto setting = hoop_house(0.45);
+  std::uint64_t fewer = 0;
+  for (const double enough : {0.1, 0.05, 0.02}) {
+    FootprintCase wished = setting.with(1000000);
+    wished.enough_noise_ratio = enough;
+    const Outcome o = footprint(wished, head_over_bench(), 120e-6, 100e-12, 5);
+    CAPTURE(enough, o.parcels, o.noise_ratio);
+    CHECK(o.noise_ratio * std::sqrt(o.bench_fraction()) <= enough);
+    CHECK(o.noise_ratio * std::sqrt(o.bench_fraction()) > 0.5 * enough);
+    CHECK(o.parcels > fewer);
+    fewer = o.parcels;
+  }
+  FootprintCase capped = setting.with(500);
+  capped.enough_noise_ratio = 0.001;
+  CHECK(footprint(capped, head_over_bench(), 120e-6, 100e-12, 5).parcels == 500);
+}
