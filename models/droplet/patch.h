@@ -17,15 +17,15 @@ namespace mistwright::droplet {
 
 /// Share of the level turbulence's variance that a patch carries while it grows. The more, the
 /// fewer parcels; all of it would make the path blind to where eddies differ.
-inline constexpr double patch_variance_share = 0.75;
+inline constexpr double patch_variance_fraction = 0.75;
 
 /// What one step of the walk and of the drag does to one level component; see Relaxation and
 /// walk_step_ratio().
 struct LevelStep {
   double dt_s = 0.0;
-  double reach_s = 0.0;       ///< of Relaxation
-  double decay_factor = 0.0;  ///< of Relaxation
-  double memory_ratio = 0.0;  ///< of the eddy over the step, 0 to 1
+  double reach_s = 0.0;        ///< of Relaxation
+  double decay_factor = 0.0;   ///< of Relaxation
+  double memory_ratio = 0.0;   ///< of the eddy over the step, 0 to 1
   double stretch_ratio = 1.0;  ///< by which the mean air draws the patch apart
 };
 
@@ -79,15 +79,15 @@ struct Patch {
 
   /// What the path meets from when the patch stops growing: what it met, and what of the patch's
   /// eddies its width does not tell. Only what it tells stays with the patch.
-  /// @param lot  two numbers with mean 0 and variance 1
+  /// @param lot_number  two numbers with mean 0 and variance 1
   std::array<double, 2> eddy_after_ratio(const std::array<double, 2>& path_ratio,
-                                         const std::array<double, 2>& lot) {
+                                         const std::array<double, 2>& lot_number) {
     const double told = place_eddy_m * place_eddy_m / place2_m2;
     const double untold = patch_sigma_ratio * std::sqrt(std::max(0.0, 1.0 - told));
     eddy2_ratio = told;
     speed_eddy_m_per_s = place_speed_m2_per_s * place_eddy_m / place2_m2;
-    return {rest_sigma_ratio * path_ratio[0] + untold * lot[0],
-            rest_sigma_ratio * path_ratio[1] + untold * lot[1]};
+    return {rest_sigma_ratio * path_ratio[0] + untold * lot_number[0],
+            rest_sigma_ratio * path_ratio[1] + untold * lot_number[1]};
   }
 
   /// Mean speed of the drops of a patch that are so far off its centre, over the path's own.
@@ -96,11 +96,11 @@ struct Patch {
   }
   /// Eddy, over the whole rms, that a drop so far off the centre meets.
   /// @param path_ratio  what the path meets
-  /// @param lot         drawn with mean 0 and variance 1
-  [[nodiscard]] double eddy_there_ratio(double off_m, double path_ratio, double lot) const {
+  /// @param lot_number         drawn with mean 0 and variance 1
+  [[nodiscard]] double eddy_there_ratio(double off_m, double path_ratio, double lot_number) const {
     const double untold = std::max(0.0, eddy2_ratio - place_eddy_m * place_eddy_m / place2_m2);
     return path_sigma_ratio() * path_ratio +
-           patch_sigma_ratio * (place_eddy_m / place2_m2 * off_m + std::sqrt(untold) * lot);
+           patch_sigma_ratio * (place_eddy_m / place2_m2 * off_m + std::sqrt(untold) * lot_number);
   }
 
   /// What is left of the level turbulence's rms for the path.
@@ -108,10 +108,10 @@ struct Patch {
 
  private:
   static constexpr double least_eddy2_ratio = 1e-3;
-  // Roots of patch_variance_share and of what it leaves.
+  // Roots of patch_variance_fraction and of what it leaves.
   static constexpr double patch_sigma_ratio = 0.8660254037844386;
   static constexpr double rest_sigma_ratio = 0.5;
-  static_assert(patch_variance_share == 0.75);
+  static_assert(patch_variance_fraction == 0.75);
 };
 
 /// A strip of equal cells along one axis.

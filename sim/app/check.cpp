@@ -172,21 +172,21 @@ std::string outside_words(const House& house) {
 /// What a run will take. Measured once on the demonstration, so good to a factor of about three.
 std::string effort_words(const House& house) {
   // Of the house and its neighbours together, which share much.
-  constexpr double parcel_us = 83;     ///< following one parcel of drops, all regimes together
-  constexpr double cell_us = 150;      ///< solving the airflow, a cell
-  constexpr double leaf_day_us = 148;  ///< a leaf's day
+  constexpr double parcel_us = 83;       ///< following one parcel of drops, all regimes together
+  constexpr double quiet_parcels = 5;    ///< of a map of one size class, times noise squared
+  constexpr double first_parcels = 320;  ///< of every class
+  constexpr double cell_us = 150;        ///< solving the airflow, a cell
+  constexpr double leaf_day_us = 148;    ///< a leaf's day
   constexpr double leaf_bytes = 1500, cell_bytes = 2000, least_bytes = 20e6;
   const Structure& s = house.structure;
   const double cells =
       s.length_m * s.width_m * s.ridge_height_m /
       (house.numerics.flow_cell_m * house.numerics.flow_cell_m * house.numerics.flow_cell_m);
-  // So many parcels make a map of one size class as quiet as that.
-  const double quiet =
-      5.0 / (house.numerics.deposit_noise_ratio * house.numerics.deposit_noise_ratio);
+  const double noise = house.numerics.deposit_noise_ratio;
   const double classes = house.numerics.size_classes;
-  const double parcels =
-      static_cast<double>(house.heads.size()) *
-      std::min(quiet + 320.0 * classes, classes * house.numerics.parcels_per_class);
+  const double parcels = static_cast<double>(house.heads.size()) *
+                         std::min(quiet_parcels / (noise * noise) + first_parcels * classes,
+                                  classes * house.numerics.parcels_per_class);
   const double leaf_days = leaf_count_number(house) * seconds(house.span) / 3600.0 / 24;
   const double work_s = (parcels * parcel_us + cells * cell_us + leaf_days * leaf_day_us) / 1e6;
   const double bytes = leaf_count_number(house) * leaf_bytes + cells * cell_bytes + least_bytes;
