@@ -23,7 +23,8 @@ constexpr double least_share =
     1e-3;                        ///< a parcel with less of its mass left stays where it touches
 constexpr int most_touches = 4;  ///< in one step
 constexpr std::size_t batches = 8;
-constexpr std::size_t first_round = 320;  ///< parcels after which the noise is looked at
+/// Parcels after which the noise is looked at: a guess at what is needed, between these.
+constexpr double fewest_parcels = 80.0, first_parcels = 320.0;
 
 /// All that parcels of one footprint share, and what they add to.
 struct Flight {
@@ -511,7 +512,12 @@ Outcome footprint(const FootprintCase& a_case, const Launch& launch, double diam
   Flight flight(a_case, launch, diameter_m, evaporation_constant_m2_per_s);
   Map map(a_case.benches.cells.size());
   const auto most = static_cast<std::size_t>(a_case.parcels);
-  std::size_t count = a_case.enough_noise_ratio > 0.0 ? std::min(first_round, most) : most;
+  std::size_t count = most;
+  if (a_case.enough_noise_ratio > 0.0) {
+    const double guess = 5.0 / (a_case.enough_noise_ratio * a_case.enough_noise_ratio);
+    count =
+        std::min(most, static_cast<std::size_t>(std::clamp(guess, fewest_parcels, first_parcels)));
+  }
   for (std::uint64_t round = 0; count > 0; ++round) {
     fly_round(flight, map, stream + 0xA0761D6478BD642FULL * round, count);
     count = a_case.enough_noise_ratio > 0.0 ? missing_parcels(flight) : 0;

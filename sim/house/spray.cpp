@@ -290,19 +290,25 @@ std::pair<double, double> share_out(const Plan& plan, const droplet::Outcome& ou
   return {kept, passed};
 }
 
-/// Noise of a sum of maps that know nothing of each other.
+/// Noise of what heads land: that of each head's map, whose classes know nothing of each other, as
+/// a mean of squares by the water landed. Where heads overlap there is less.
 class DepositNoise {
  public:
-  void add(double landed_kg, double noise_ratio) {
-    landed_kg_ += landed_kg;
-    squares_kg2_ += landed_kg * landed_kg * noise_ratio * noise_ratio;
+  explicit DepositNoise(std::size_t heads) : landed_kg_(heads, 0.0), squares_kg2_(heads, 0.0) {}
+  void add(std::size_t head, double landed_kg, double noise_ratio) {
+    landed_kg_[head] += landed_kg;
+    squares_kg2_[head] += landed_kg * landed_kg * noise_ratio * noise_ratio;
   }
   [[nodiscard]] double ratio() const {
-    return landed_kg_ > 0.0 ? std::sqrt(squares_kg2_) / landed_kg_ : 0.0;
+    double sum = 0.0;
+    for (std::size_t h = 0; h < landed_kg_.size(); ++h)
+      if (landed_kg_[h] > 0.0) sum += squares_kg2_[h] / landed_kg_[h];
+    const double landed = total(landed_kg_);
+    return landed > 0.0 ? std::sqrt(sum / landed) : 0.0;
   }
 
  private:
-  double landed_kg_ = 0.0, squares_kg2_ = 0.0;
+  std::vector<double> landed_kg_, squares_kg2_;
 };
 
 double mean_bench_air_speed_m_per_s(const Regime& regime) {
@@ -334,7 +340,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
   landed.leaves_by_size_kg.assign(size_groups * plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
-  DepositNoise noise;
+  DepositNoise noise(shared.house.heads.size());
   for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
     const Job& job = flight.jobs()[j];
     const droplet::Outcome& outcome = flight.outcomes()[j];
@@ -350,7 +356,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
     book(WaterFate::Leaves, kept);
     book(WaterFate::Medium, passed);
     book(WaterFate::Air, mass * outcome.evaporated_fraction);
-    noise.add(kept + passed, outcome.noise_ratio);
+    noise.add(job.spray->head, kept + passed, outcome.noise_ratio);
     landed.floor_kg += book(WaterFate::Floor, mass * outcome.floor_fraction);
     landed.wall_kg += book(WaterFate::Walls, mass * outcome.wall_fraction);
     landed.cover_kg += book(WaterFate::Cover, mass * outcome.cover_fraction);
