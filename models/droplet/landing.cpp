@@ -69,8 +69,8 @@ Layer layer_of(const Canopy& canopy, double diameter_m, double air_speed_m_per_s
   const double settles_ratio = drop.fall_m_per_s / std::max(drop.speed_m_per_s, 1e-12);
   // Settling takes the upright part of the flux onto the leaf's plan area; the level part follows
   // the air round the leaf unless inertia holds it to its path.
-  const double E =
-      impaction_efficiency(stokes_number(diameter_m, air_speed_m_per_s, canopy.leaf_length_m));
+  const double E = doubted_efficiency(
+      stokes_number(diameter_m, air_speed_m_per_s, canopy.leaf_length_m), canopy.doubt_ratio);
   Layer layer;
   for (std::size_t i = 0; i < tilt_factors.size(); ++i) {
     const double tilt = std::min(canopy.mean_tilt_rad * tilt_factors[i], 0.5 * pi);
@@ -92,6 +92,14 @@ double impaction_efficiency(double stokes_number, double half_point_number) {
   EXPECT(stokes_number >= 0.0 && half_point_number > 0.0);
   const double ratio = stokes_number / (stokes_number + half_point_number);
   return ratio * ratio;
+}
+
+double doubted_efficiency(double stokes_number, double doubt_ratio) {
+  EXPECT(doubt_ratio > 0.0 && doubt_ratio <= 4.0);
+  constexpr double half_point_number = 0.8, doubtful_number = 0.2;
+  return impaction_efficiency(
+      stokes_number,
+      (doubtful_number + half_point_number) / std::sqrt(doubt_ratio) - doubtful_number);
 }
 
 double stokes_number(double diameter_m, double speed_m_per_s, double width_m) {

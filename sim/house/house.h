@@ -97,6 +97,9 @@ struct Crop {
   Wettability wettability = Wettability::Ordinary;
   double film_capacity_m = 0.0;  ///< most water a leaf holds, per area of one side
   double film_capacity_low_m = 0.0, film_capacity_high_m = 0.0;  ///< its honest range
+  /// By how much fewer or more fine drops strike leaves than the model says; 1 but in the runs that
+  /// ask how sure the answer is.
+  double impaction_doubt_ratio = 1.0;
   double break_depth_m = 0.0;  ///< film depth below which dry patches appear
   double solar_absorptance_fraction = 0.0;
   double dry_conductance_m_per_s = 0.0;  ///< stomata and cuticle of a cutting without roots

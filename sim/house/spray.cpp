@@ -340,6 +340,8 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
   landed.medium_kg.assign(plan.benches.cells.size(), 0.0);
   landed.leaves_by_size_kg.assign(size_groups * plan.benches.cells.size(), 0.0);
   landed.fate_by_class_kg.assign(water_fates, std::vector<double>(classes.count(), 0.0));
+  droplet::Canopy canopy = plan.canopy;
+  canopy.doubt_ratio = shared.house.crop.impaction_doubt_ratio;
   DepositNoise noise(shared.house.heads.size());
   for (std::size_t j = 0; j < flight.jobs().size(); ++j) {
     const Job& job = flight.jobs()[j];
@@ -350,7 +352,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
       return kg;
     };
     const droplet::Landing share =
-        droplet::landing(plan.canopy, classes.diameter_m[job.size_class], speed);
+        droplet::landing(canopy, classes.diameter_m[job.size_class], speed);
     const auto [kept, passed] = share_out(
         plan, outcome, share, mass, size_group_of(classes.diameter_m[job.size_class]), landed);
     book(WaterFate::Leaves, kept);

@@ -220,10 +220,18 @@ std::string how_sure(const VerdictInput& input) {
   std::string text = "how the answer leans on the water that a leaf holds: not computed.";
   if (input.sure) {
     const SureRange& r = *input.sure;
+    const std::string film = fmt::format("the water a leaf holds ({:.2f}-{:.2f} mm)",
+                                         r.film_low_m * 1e3, r.film_high_m * 1e3);
+    const std::string fine = "the fine drops that strike leaves (half to double)";
+    const bool film_first = r.film.high_s - r.film.low_s >= r.impaction.high_s - r.impaction.low_s;
+    const DryRange& first = film_first ? r.film : r.impaction;
+    const DryRange& second = film_first ? r.impaction : r.film;
     text = fmt::format(
-        "leans most on the water a leaf holds ({:.2f}-{:.2f} mm): worst corner {} to {}.",
-        r.film_low_m * 1e3, r.film_high_m * 1e3, duration_words(r.worst_dry_low_s),
-        duration_words(r.worst_dry_high_s));
+        "leans most on {}: worst corner {} to {}; then on {}: {}.", film_first ? film : fine,
+        duration_words(first.low_s), duration_words(first.high_s), film_first ? fine : film,
+        second.high_s - second.low_s < 60.0
+            ? "a minute at most"
+            : fmt::format("{} to {}", duration_words(second.low_s), duration_words(second.high_s)));
   }
   return text + fmt::format(" Assumed: {} value{}, see check --assumed.", input.assumed_count,
                             input.assumed_count == 1 ? "" : "s");

@@ -49,11 +49,17 @@ struct ClockAdvice {
       {};  ///< nearest programme in whole minutes, if one was run
 };
 
-/// The worst corner's dry time at both ends of the honest range of the water that a leaf holds.
+/// The worst corner's dry time over the honest range of something.
+struct DryRange {
+  double low_s = 0.0, high_s = 0.0;
+};
+
+/// What the answer leans on: the water that a leaf holds, and how many fine drops strike leaves
+/// (half to double below Stokes 0.2).
 struct SureRange {
   double film_low_m = 0.0, film_high_m = 0.0;
-  double worst_dry_low_s = 0.0,
-         worst_dry_high_s = 0.0;  ///< in rising order, not in that of the films
+  DryRange film;
+  DryRange impaction;
 };
 
 struct VerdictInput {

@@ -13,6 +13,9 @@ namespace mistwright::study {
 
 namespace {
 
+/// By which published fits of impaction differ at small Stokes numbers.
+constexpr double impaction_doubt_ratio = 2.0;
+
 report::ClockAdvice clock_advice(const House& house, const control::Band& band) {
   report::ClockAdvice advice;
   std::int64_t coarsest = 0;
@@ -49,7 +52,7 @@ class Trials {
     const std::vector<Change> changes = neighbours(house_);
     const control::Band* band = busiest_band(house_);
     at_ = from;
-    step_ = (1.0 - from) / static_cast<double>(changes.size() + (band != nullptr ? 3 : 2));
+    step_ = (1.0 - from) / static_cast<double>(changes.size() + (band != nullptr ? 5 : 4));
     for (const Change& change : changes) {
       input_.neighbours.push_back(
           {change.words, summary_of(change.house, change.words), change.clock_only});
@@ -66,18 +69,27 @@ class Trials {
                              options_.thresholds.leaf_counts_from_s);
   }
 
+  /// Of the house as it is and changed to either side.
+  [[nodiscard]] report::DryRange range(double one_s, double other_s) const {
+    return {std::min({one_s, other_s, input_.main.worst.dry_s}),
+            std::max({one_s, other_s, input_.main.worst.dry_s})};
+  }
+
   void how_sure() {
     report::SureRange sure;
     sure.film_low_m = house_.crop.film_capacity_low_m;
     sure.film_high_m = house_.crop.film_capacity_high_m;
-    const double thin =
-        summary_of(with_film_capacity(house_, sure.film_low_m), "leaves that hold less")
-            .worst.dry_s;
-    const double thick =
-        summary_of(with_film_capacity(house_, sure.film_high_m), "leaves that hold more")
-            .worst.dry_s;
-    sure.worst_dry_low_s = std::min({thin, thick, input_.main.worst.dry_s});
-    sure.worst_dry_high_s = std::max({thin, thick, input_.main.worst.dry_s});
+    sure.film =
+        range(summary_of(with_film_capacity(house_, sure.film_low_m), "leaves that hold less")
+                  .worst.dry_s,
+              summary_of(with_film_capacity(house_, sure.film_high_m), "leaves that hold more")
+                  .worst.dry_s);
+    sure.impaction = range(
+        summary_of(with_impaction_doubt(house_, 1.0 / impaction_doubt_ratio),
+                   "fewer fine drops on leaves")
+            .worst.dry_s,
+        summary_of(with_impaction_doubt(house_, impaction_doubt_ratio), "more fine drops on leaves")
+            .worst.dry_s);
     input_.sure = sure;
   }
 

@@ -155,6 +155,12 @@ Change in_whole_minutes(const House& house) {
   return change;
 }
 
+House with_impaction_doubt(const House& house, double ratio) {
+  House changed = house;
+  changed.crop.impaction_doubt_ratio = ratio;
+  return changed;
+}
+
 House with_film_capacity(const House& house, double capacity_m) {
   House changed = house;
   changed.crop.film_capacity_m = capacity_m;

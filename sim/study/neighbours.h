@@ -21,6 +21,7 @@ struct Change {
 [[nodiscard]] Change in_whole_minutes(const House& house);
 
 /// The house with a film capacity at the low or the high end of its honest range.
+[[nodiscard]] House with_impaction_doubt(const House& house, double ratio);
 [[nodiscard]] House with_film_capacity(const House& house, double capacity_m);
 
 /// The band with most bursts in it over all programmes; nothing if no programme bursts.

@@ -160,3 +160,25 @@ TEST_CASE("droplet: what leaves keep changes smoothly with diameter and larger d
   }
   CHECK_THROWS_AS(landing({1.0, 0, 0.5, LeafSurface::Waxy, 0.05}, 1e-4, 0.1), ContractError);
 }
+
+TEST_CASE("droplet: the doubt of impaction is a factor of two and as wide as the published fits",
+          "[droplet][published]") {
+  // Fits of tests/reference/impaction_efficiency.csv: p 0.8 is ours; needles are p 0.6, broad
+  // leaves p 0.47, cylinders St^3/(St^3 + 0.77 St^2 + 0.22).
+  CHECK_THAT(doubted_efficiency(0.2, 2.0), rel(2.0 * impaction_efficiency(0.2), 1e-12));
+  CHECK_THAT(doubted_efficiency(0.2, 0.5), rel(0.5 * impaction_efficiency(0.2), 1e-12));
+  for (double St = 0.01; St < 100.0; St *= 1.3) {
+    CAPTURE(St);
+    const double E = impaction_efficiency(St), more = doubted_efficiency(St, 2.0),
+                 less = doubted_efficiency(St, 0.5);
+    CHECK_THAT(doubted_efficiency(St, 1.0), rel(E, 1e-12));
+    CHECK(more > impaction_efficiency(St, 0.6));
+    CHECK(more < impaction_efficiency(St, 0.47));
+    CHECK(less < E);
+    const double doubt = more / less;
+    CHECK((St <= 0.2 ? doubt >= 4.0 - 1e-9 : doubt < 4.0));
+    if (St > 20.0) CHECK(doubt < 1.08);
+    const double cylinder = St * St * St / (St * St * St + 0.77 * St * St + 0.22);
+    if (St >= 0.1 && St <= 0.3) CHECK((cylinder > 0.4 * less && cylinder < 1.2 * more));
+  }
+}

@@ -45,7 +45,7 @@ int main(int count, char** words) {
                       {"6 s every 6 min", changed(0.4), true}};
   input.clock =
       report::ClockAdvice{1.0, 84, true, report::ClockAdvice::WholeMinutes{60.0, 2400.0, 1680.0}};
-  input.sure = report::SureRange{3e-5, 1e-4, 14400.0, 23400.0};
+  input.sure = report::SureRange{3e-5, 1e-4, {14400.0, 23400.0}, {18000.0, 18900.0}};
   input.assumed_count = 3;
   for (record::Group& group : record.groups)
     if (group.name == "provenance") {

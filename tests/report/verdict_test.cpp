@@ -110,7 +110,7 @@ TEST_CASE("report: the lines say the run's own numbers in both kinds of units", 
   report::VerdictInput input{.main = fine()};
   input.clock =
       report::ClockAdvice{1.0, 72, true, report::ClockAdvice::WholeMinutes{60.0, 2400.0, 1680.0}};
-  input.sure = report::SureRange{3e-5, 1e-4, 14400.0, 23400.0};
+  input.sure = report::SureRange{3e-5, 1e-4, {14400.0, 23400.0}, {18000.0, 18900.0}};
   input.assumed_count = 11;
   const std::string text = report::verdict(input);
   CHECK(line(text, "Where, when") ==
@@ -131,9 +131,18 @@ TEST_CASE("report: the lines say the run's own numbers in both kinds of units", 
   CHECK(line(text, "Heat") ==
         "hottest at the leaves 32 degC (90 degF) at 14:10. How long cuttings last without mist: "
         "not computed yet.");
-  CHECK(line(text, "How sure") ==
-        "leans most on the water a leaf holds (0.03-0.10 mm): worst corner 4 h to 6 h 30 min. "
-        "Assumed: 11 values, see check --assumed.");
+  CHECK(
+      line(text, "How sure") ==
+      "leans most on the water a leaf holds (0.03-0.10 mm): worst corner 4 h to 6 h 30 min; "
+      "then on the fine drops that strike leaves (half to double): 5 h to 5 h 15 min. Assumed: 11 "
+      "values, see check --assumed.");
+  input.sure->impaction = {7200.0, 23400.0};
+  CHECK(line(report::verdict(input), "How sure")
+            .starts_with("leans most on the fine drops that strike leaves (half to double): worst "
+                         "corner 2 h to 6 h 30 min; then on the water a leaf holds"));
+  input.sure->impaction = {18000.0, 18020.0};
+  CHECK(line(report::verdict(input), "How sure").find("(half to double): a minute at most.") !=
+        std::string::npos);
 }
 
 TEST_CASE("report: the lines of a run of days name the day of every hour", "[report][exact]") {
