@@ -15,6 +15,8 @@ namespace mistwright::droplet {
 
 namespace {
 
+/// Patches wider than a leaf's surroundings would blur what the air does from place to place.
+constexpr double widest_patch_of_all_m = 0.15;
 /// A patch narrower than this, over a cell's edge, is a point.
 constexpr double narrowest_patch_ratio = 0.02;
 /// Of a patch less than this beside a bench falls to the floor there.
@@ -35,8 +37,9 @@ struct Flight {
         sky{launched, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launched)},
         surroundings(a_case.house, a_case.benches, a_case.field),
         ventilation(0.3 * std::cbrt(schmidt_number(a_case.state))),
-        widest_patch_m(a_case.patches && a_case.house.sheets.empty() ? a_case.benches.edge_m
-                                                                     : 0.0) {
+        widest_patch_m(a_case.patches && a_case.house.sheets.empty()
+                           ? std::min(a_case.benches.edge_m, widest_patch_of_all_m)
+                           : 0.0) {
     for (const auto& block : a_case.benches.blocks)
       highest_bench_m = std::max(highest_bench_m, block.rect.height_m);
     outcome.bench.assign(a_case.benches.cells.size(), 0.0);

@@ -3,7 +3,9 @@
 // elsewhere than a large run of parcels puts it, and that run's own noise. Ratios in one run.
 #include <benchmark/benchmark.h>
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 #include <map>
 
 #include "models/droplet/concentration.h"
@@ -63,8 +65,9 @@ const Outcome& large(double diameter_m) {
   const auto found = kept.find(diameter_m);
   if (found != kept.end()) return found->second;
   const int parcels = diameter_m < 50e-6 ? 1'000'000 : 10'000'000;
-  return kept.emplace(diameter_m, footprint(place().with(parcels), let_go(), diameter_m, 0.0, 99))
-      .first->second;
+  FootprintCase points = place().with(parcels);
+  points.patches = false;
+  return kept.emplace(diameter_m, footprint(points, let_go(), diameter_m, 0.0, 99)).first->second;
 }
 
 void compare(benchmark::State& state, const Outcome& mine, double diameter_m) {
@@ -77,14 +80,33 @@ void compare(benchmark::State& state, const Outcome& mine, double diameter_m) {
   state.counters["noise_of_large"] = right.noise_ratio;
 }
 
+constexpr double wished_noise = 0.02;
+
+/// Parcels that plain counting needs: drops that know nothing of each other, each wholly in one
+/// cell, so that a cell's noise is binomial; rms over the cells that hold 95 % of the deposit.
+double plainly_counted(const Outcome& right) {
+  std::vector<double> cells = right.bench;
+  std::sort(cells.begin(), cells.end(), std::greater<>());
+  double held = 0.0, sum = 0.0, count = 0.0;
+  for (const double share : cells) {
+    if (held >= 0.95 * right.bench_fraction()) break;
+    held += share;
+    sum += (1.0 - share) / share;
+    count += 1.0;
+  }
+  return sum / count / (wished_noise * wished_noise);
+}
+
 /// As many as bring the noise to 2 %.
 void parcels(benchmark::State& state, double diameter_m) {
-  const double noise = large(diameter_m).noise_ratio / 0.02;
-  const double all = diameter_m < 50e-6 ? 1e6 : 1e7;
-  const int count = static_cast<int>(all * noise * noise) + 1;
+  FootprintCase quiet = place().with(10'000'000);
+  quiet.enough_noise_ratio = wished_noise * std::sqrt(large(diameter_m).bench_fraction());
   Outcome outcome;
-  for (auto _ : state) outcome = footprint(place().with(count), let_go(), diameter_m, 0.0, 1);
-  state.counters["parcels"] = count;
+  for (auto _ : state) outcome = footprint(quiet, let_go(), diameter_m, 0.0, 1);
+  const auto followed = static_cast<double>(outcome.parcels);
+  state.counters["parcels"] = followed;
+  state.counters["plain_parcels"] = plainly_counted(large(diameter_m));
+  state.counters["saved"] = plainly_counted(large(diameter_m)) / followed;
   compare(state, outcome, diameter_m);
 }
 
@@ -110,7 +132,7 @@ void add_footprints() {
         ->Iterations(1)
         ->Unit(benchmark::kMillisecond);
   };
-  for (const int um : {20, 30, 60, 120}) {
+  for (const int um : {20, 30, 60, 120, 250}) {
     const double d = 1e-6 * um, cell_m = um < 50 ? 0.15 : 0.1;
     const std::string size = std::to_string(um) + " um";
     add("parcels, " + size, [=](benchmark::State& state) { parcels(state, d); });
