@@ -60,7 +60,25 @@ void check_inside(Reading& reading, const PlacedBench& placed) {
   p.second = Second{reading.places[x ? "house.length" : "house.width"], "the house ends here"};
 }
 
-/// The roof is lowest over one of the bench's two long edges.
+/// Leaves need some air over them. The roof is lowest over one of the bench's two long edges.
+void check_headroom(Reading& reading, const Bench& b, const Got<double>& height) {
+  constexpr double least_m = 0.1;
+  const Structure& s = reading.house.structure;
+  const bool inside = b.y_m >= 0.0 && b.y_m + b.width_m <= s.width_m;
+  if (!height.good || !reading.house_good || !inside) return;
+  const double roof_m = std::min(s.roof_height_m(b.y_m), s.roof_height_m(b.y_m + b.width_m));
+  if (b.height_m + least_m <= roof_m) return;
+  reading.error("E0421", height.at,
+                b.height_m < roof_m
+                    ? fmt::format("bench `{}` leaves {} below the roof, too little for cuttings",
+                                  b.name, rounded(roof_m - b.height_m, "m"))
+                    : fmt::format("bench `{}` is {} above the roof", b.name,
+                                  rounded(b.height_m - roof_m, "m")),
+                fmt::format("over its edge the roof is {} high; at least {} are to stay free",
+                            rounded(roof_m, "m"), rounded(least_m, "m")));
+}
+
+/// As check_headroom().
 void check_skirt(Reading& reading, const Bench& b, const Got<double>& skirt) {
   if (!skirt.good || b.skirt_m <= 0.0) return;
   reading.places.try_emplace("bench.skirt", skirt.at);
@@ -294,6 +312,7 @@ void read_benches(Reading& reading, const Value& root) {
     good = good && x.good && y.good && length.good && width.good && height.good;
     reading.house.benches.push_back(
         {name.value, x.value, y.value, length.value, width.value, height.value, skirt.value});
+    check_headroom(reading, reading.house.benches.back(), height);
     check_skirt(reading, reading.house.benches.back(), skirt);
   });
   if (good) check_benches(reading, places);
