@@ -35,6 +35,11 @@ std::optional<std::size_t> BenchGrid::cell_at(double x_m, double y_m) const {
   return std::nullopt;
 }
 
+std::optional<std::size_t> BenchGrid::cell_below(double x_m, double y_m, double z_m) const {
+  const auto cell = cell_at(x_m, y_m);
+  return cell && z_m >= blocks[cells[*cell].bench].rect.height_m ? cell : std::nullopt;
+}
+
 BenchGrid make_bench_grid(const std::vector<BenchRect>& benches, double edge_m) {
   EXPECT(edge_m > 0.0);
   BenchGrid grid;

@@ -32,6 +32,8 @@ struct BenchGrid {
   /// The cell under a point of the plan; none off the benches. The first bench wins where two
   /// overlap.
   [[nodiscard]] std::optional<std::size_t> cell_at(double x_m, double y_m) const;
+  /// The cell onto which what floats at a place settles; none off the benches and below them.
+  [[nodiscard]] std::optional<std::size_t> cell_below(double x_m, double y_m, double z_m) const;
 };
 
 /// Divides each bench into whole cells whose edges are nearest to the wished one.

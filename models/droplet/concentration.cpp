@@ -398,8 +398,8 @@ void Cloud::give_up() {
       continue;
     }
     const Point p = air_.centre(c);
-    const auto cell = benches.cell_at(p.x_m, p.y_m);
-    if (cell && p.z_m >= benches.blocks[benches.cells[*cell].bench].rect.height_m)
+    const auto cell = benches.cell_below(p.x_m, p.y_m, p.z_m);
+    if (cell)
       outcome_.bench[*cell] += mass;
     else
       outcome_.floor_fraction += mass;
@@ -413,8 +413,7 @@ void Cloud::give_up_back(const std::vector<double>& weight_number) {
   for (std::size_t c = air_.first; c < air_.last; ++c) {
     if (air_.air[c] == 0) continue;
     const Point p = air_.centre(c);
-    const auto cell = benches.cell_at(p.x_m, p.y_m);
-    if (cell && p.z_m >= benches.blocks[benches.cells[*cell].bench].rect.height_m)
+    if (const auto cell = benches.cell_below(p.x_m, p.y_m, p.z_m))
       value_[c] = air_.volume_m3[c] * weight_number[*cell];
   }
 }

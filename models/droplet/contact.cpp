@@ -26,11 +26,6 @@ bool lets_air_out(const flow::Enclosure& house, const flow::Port& port,
   return in_m3_per_s < 0.0;
 }
 
-Point along(const Point& from, const Point& to, double share) {
-  return {from.x_m + share * (to.x_m - from.x_m), from.y_m + share * (to.y_m - from.y_m),
-          from.z_m + share * (to.z_m - from.z_m)};
-}
-
 /// Share of the path at which it enters a box, and the face that it enters by.
 std::optional<Contact> entry(const flow::Box& box, const Point& from, const Point& to) {
   if (!(to.x_m > box.x0_m && to.x_m < box.x1_m && to.y_m > box.y0_m && to.y_m < box.y1_m &&
@@ -63,7 +58,7 @@ std::optional<Contact> sheet_contact(const flow::Sheet& sheet, const Point& from
   const double start = depth(from), end = depth(to);
   if ((start >= 0.0) == (end >= 0.0)) return std::nullopt;
   const double share = std::clamp(start / (start - end), 0.0, 1.0);
-  const Point at = along(from, to, share);
+  const Point at = between(from, to, share);
   const double aside_m = x ? at.y_m : at.x_m;
   if (aside_m < sheet.low_m || aside_m > sheet.high_m || at.z_m < sheet.z0_m || at.z_m > sheet.z1_m)
     return std::nullopt;
@@ -76,7 +71,7 @@ std::optional<Contact> bench_contact(const BenchRect& r, std::size_t bench, cons
                                      const Point& to) {
   if (!(from.z_m >= r.height_m && to.z_m < r.height_m)) return std::nullopt;
   const double share = (from.z_m - r.height_m) / (from.z_m - to.z_m);
-  const Point at = along(from, to, share);
+  const Point at = between(from, to, share);
   if (at.x_m < r.x0_m || at.x_m > r.x1_m || at.y_m < r.y0_m || at.y_m > r.y1_m) return std::nullopt;
   return Contact{Surface::BenchTop, share, {0.0, 0.0, 1.0}, bench};
 }
@@ -86,10 +81,10 @@ Contact roof_contact(const flow::Enclosure& house, const Point& from, const Poin
   double low = 0.0, high = 1.0;
   for (int i = 0; i < 20; ++i) {
     const double middle = 0.5 * (low + high);
-    const Point at = along(from, to, middle);
+    const Point at = between(from, to, middle);
     (at.z_m > house.roof_height_m(at.y_m) ? high : low) = middle;
   }
-  const double y = along(from, to, low).y_m, step = 1e-3 * house.width_m;
+  const double y = between(from, to, low).y_m, step = 1e-3 * house.width_m;
   const double slope =
       (house.roof_height_m(y + step) - house.roof_height_m(y - step)) / (2.0 * step);
   const double norm = std::hypot(slope, 1.0);
@@ -162,7 +157,7 @@ void Surroundings::walls(const Point& from, const Point& to, First& first) const
   const auto wall = [&](double start, double end, flow::Side side, Point normal) {
     if (end >= 0.0) return;  // both are depths inside the wall
     const double share = std::clamp(start / (start - end), 0.0, 1.0);
-    const bool out = leaves(side, along(from, to, share));
+    const bool out = leaves(side, between(from, to, share));
     first.offer(Contact{out ? Surface::Opening : Surface::Wall, share, normal, 0});
   };
   const double length = house_.length_m, width = house_.width_m;

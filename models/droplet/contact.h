@@ -19,6 +19,12 @@ struct Point {
   double x_m = 0.0, y_m = 0.0, z_m = 0.0;
 };
 
+[[nodiscard]] inline Point between(const Point& from, const Point& to, double share_fraction) {
+  return {from.x_m + share_fraction * (to.x_m - from.x_m),
+          from.y_m + share_fraction * (to.y_m - from.y_m),
+          from.z_m + share_fraction * (to.z_m - from.z_m)};
+}
+
 enum class Surface { BenchTop, Floor, Wall, Cover, BoxTop, BoxSide, Opening };
 
 /// The first touch of a path.

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <optional>
 
 #include "models/contracts.h"
 #include "models/droplet/contact.h"
@@ -57,17 +58,22 @@ struct Flight {
   Shares along, across;
 };
 
+/// Whether a parcel's patch is too narrow to tell from a point.
+bool is_point(const Flight& flight, const Parcel& p) {
+  return p.patch.width_m() < narrowest_patch_ratio * flight.the_case.benches.edge_m;
+}
+
 /// Lands mass on the cells of a bench that a parcel's patch covers.
 /// @return share of it that falls beside the bench
 double land_on_bench(Flight& flight, std::size_t bench, const Parcel& p, const Point& at,
                      double mass) {
   const BenchGrid& benches = flight.the_case.benches;
   std::vector<double>& landed = flight.outcome.bench;
-  const double width = p.patch.width_m();
-  if (width < narrowest_patch_ratio * benches.edge_m) {
+  if (is_point(flight, p)) {
     landed[benches.cell_on(bench, at.x_m, at.y_m)] += mass;
     return 0.0;
   }
+  const double width = p.patch.width_m();
   const BenchGrid::Block& block = benches.blocks[bench];
   flight.along.of({block.rect.x0_m, block.rect.x1_m, block.nx}, {at.x_m, width},
                   flight.the_case.house.length_m);
@@ -129,11 +135,6 @@ void deposit(Flight& flight, const Contact& touch, double mass) {
   }
 }
 
-Point between(const Point& from, const Point& to, double share) {
-  return {from.x_m + share * (to.x_m - from.x_m), from.y_m + share * (to.y_m - from.y_m),
-          from.z_m + share * (to.z_m - from.z_m)};
-}
-
 Point mirrored(const Point& to, const Point& at, const Point& n) {
   const double depth =
       (to.x_m - at.x_m) * n.x_m + (to.y_m - at.y_m) * n.y_m + (to.z_m - at.z_m) * n.z_m;
@@ -173,8 +174,8 @@ struct Divided {
   double over_mass = 0.0, beside_mass = 0.0;
 };
 
-/// @return whether it goes on over the bench
-bool goes_on(Flight& flight, Parcel& p, const Divided& rest, const Point& at, Random& random) {
+/// Over the bench it bounces.
+void go_on(Flight& flight, Parcel& p, const Divided& rest, const Point& at, Random& random) {
   const double mass = rest.over_mass + rest.beside_mass;
   const bool over = random.uniform() * mass < rest.over_mass;
   const BenchRect& rect = flight.the_case.benches.blocks[rest.bench].rect;
@@ -185,14 +186,16 @@ bool goes_on(Flight& flight, Parcel& p, const Divided& rest, const Point& at, Ra
   p.omega[0] = p.patch.eddy_there_ratio(p.at.x_m - at.x_m, p.omega[0], random.normal());
   p.omega[1] = p.patch.eddy_there_ratio(p.at.y_m - at.y_m, p.omega[1], random.normal());
   p.patch = Patch::none();
-  return over;
+  if (!over) return;
+  reflect(p.v, {0.0, 0.0, 1.0});
+  p.omega[2] = std::fabs(p.omega[2]);
 }
 
 /// Lands what a parcel's patch holds over benches beside which the parcel itself falls. False: the
 /// parcel goes on from elsewhere.
 bool passes_beside(Flight& flight, Parcel& p, const Point& to, const Contact* touch,
                    const Passing& passing) {
-  if (!(p.patch.place2_m2 > 0.0)) return true;
+  if (is_point(flight, p)) return true;
   const auto& blocks = flight.the_case.benches.blocks;
   for (std::size_t b = 0; b < blocks.size(); ++b) {
     const BenchRect& r = blocks[b].rect;
@@ -213,10 +216,7 @@ bool passes_beside(Flight& flight, Parcel& p, const Point& to, const Contact* to
     p.mass_fraction = mass * (1.0 - over * kept);
     const double bounced = mass * over * (1.0 - kept);
     if (over < least_beside_share) continue;
-    if (goes_on(flight, p, {b, bounced, mass * (1.0 - over)}, at, passing.random)) {
-      reflect(p.v, level.normal);
-      p.omega[2] = std::fabs(p.omega[2]);
-    }
+    go_on(flight, p, {b, bounced, mass * (1.0 - over)}, at, passing.random);
     return false;
   }
   return true;
@@ -237,22 +237,20 @@ bool touches(Flight& flight, Parcel& p, const Contact& touch, const Point& at,
   }
   const double beside_share = land_on_bench(flight, touch.bench, p, at, landing);
   if (beside_share < least_beside_share) {
-    flight.outcome.floor_fraction += landing * beside_share;
+    deposit(flight, touch, landing * beside_share);
     return !stays;
   }
   const double over = (1.0 - beside_share) * (mass - landing);
-  if (goes_on(flight, p, {touch.bench, over, mass * beside_share}, at, passing.random)) {
-    reflect(p.v, touch.normal);
-    p.omega[2] = std::fabs(p.omega[2]);
-  }
+  go_on(flight, p, {touch.bench, over, mass * beside_share}, at, passing.random);
   return false;
 }
 
 /// Moves a parcel to where its step would end, sharing it between surfaces on the way and what goes
 /// on.
-void travel(Flight& flight, Parcel& p, Point to, const Passing& passing) {
+/// @param touch  the first contact on the way
+void travel(Flight& flight, Parcel& p, Point to, std::optional<Contact> touch,
+            const Passing& passing) {
   for (int count = 0; count < most_touches; ++count) {
-    const auto touch = flight.surroundings.first_contact(p.at, to);
     if (to.z_m < flight.highest_bench_m &&
         !passes_beside(flight, p, to, touch ? &*touch : nullptr, passing))
       return;
@@ -270,6 +268,7 @@ void travel(Flight& flight, Parcel& p, Point to, const Passing& passing) {
     p.at = flight.surroundings.inside(
         {at.x_m + 1e-9 * n.x_m, at.y_m + 1e-9 * n.y_m, at.z_m + 1e-9 * n.z_m});
     to = mirrored(to, at, n);
+    touch = flight.surroundings.first_contact(p.at, to);
   }
 }
 
@@ -352,7 +351,7 @@ void move(Flight& flight, Parcel& p, Shaker& shaker, Random& random) {
         p.patch.eddy_after_ratio({p.omega[0], p.omega[1]}, {random.normal(), random.normal()});
     p.omega = {eddy[0], eddy[1], p.omega[2]};
   }
-  travel(flight, p, to, {met, pace, random});
+  travel(flight, p, to, touch, {met, pace, random});
 }
 
 /// What still floats at the end.
@@ -362,10 +361,7 @@ void give_up(Flight& flight, const Parcel& p) {
               p.mass_fraction);
     return;
   }
-  const auto cell = flight.the_case.benches.cell_at(p.at.x_m, p.at.y_m);
-  if (cell &&
-      p.at.z_m >=
-          flight.the_case.benches.blocks[flight.the_case.benches.cells[*cell].bench].rect.height_m)
+  if (const auto cell = flight.the_case.benches.cell_below(p.at.x_m, p.at.y_m, p.at.z_m))
     flight.outcome.bench[*cell] += p.mass_fraction;
   else
     flight.outcome.floor_fraction += p.mass_fraction;
@@ -403,8 +399,8 @@ class Map {
  public:
   explicit Map(std::size_t cells) : variance_(cells, 0.0) {}
 
-  /// @param round  one map for each batch, each of so many parcels
-  void add(const std::vector<std::vector<double>>& round, double parcels) {
+  /// @param round  one map for each batch
+  void add(const std::vector<std::vector<double>>& round) {
     const auto count = static_cast<double>(round.size());
     if (round.size() < 2) return;
     for (std::size_t c = 0; c < variance_.size(); ++c) {
@@ -415,14 +411,14 @@ class Map {
       }
       variance_[c] += std::max(0.0, squares - sum * sum / count) * count / (count - 1.0);
     }
-    parcels_ += parcels;
+    known_ = true;
   }
 
   /// Rms over the cells that hold 95 % of the deposit.
   [[nodiscard]] double noise_ratio(const std::vector<double>& landed) const {
     const double total = std::accumulate(landed.begin(), landed.end(), 0.0);
     if (total <= 0.0) return 0.0;
-    if (parcels_ <= 0.0) return 1.0;
+    if (!known_) return 1.0;
     std::vector<std::size_t> order(landed.size());
     std::iota(order.begin(), order.end(), std::size_t{0});
     std::stable_sort(order.begin(), order.end(),
@@ -439,7 +435,7 @@ class Map {
 
  private:
   std::vector<double> variance_;  ///< of the sum over all parcels
-  double parcels_ = 0.0;
+  bool known_ = false;            ///< a single batch tells nothing
 };
 
 /// Follows one batch.
@@ -468,7 +464,7 @@ void fly_round(Flight& flight, Map& map, std::uint64_t stream, std::size_t count
     for (std::size_t c = 0; c < before.size(); ++c) round.back()[c] -= before[c];
   }
   flight.outcome.parcels += count;
-  map.add(round, static_cast<double>(count));
+  map.add(round);
   flight.outcome.noise_ratio = map.noise_ratio(flight.outcome.bench);
 }
 

@@ -11,6 +11,7 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <numbers>
 #include <vector>
 
 namespace mistwright::droplet {
@@ -96,7 +97,7 @@ struct Patch {
   }
   /// Eddy, over the whole rms, that a drop so far off the centre meets.
   /// @param path_ratio  what the path meets
-  /// @param lot_number         drawn with mean 0 and variance 1
+  /// @param lot_number  drawn with mean 0 and variance 1
   [[nodiscard]] double eddy_there_ratio(double off_m, double path_ratio, double lot_number) const {
     const double untold = std::max(0.0, eddy2_ratio - place_eddy_m * place_eddy_m / place2_m2);
     return path_sigma_ratio() * path_ratio +
@@ -141,7 +142,7 @@ struct Shares {
     };
     first = static_cast<std::size_t>(cell(place.at_m - reach_m));
     const auto end = static_cast<std::size_t>(cell(place.at_m + reach_m)) + 1;
-    const double per_m = 1.0 / (place.width_m * 1.4142135623730951);
+    const double per_m = 1.0 / (place.width_m * std::numbers::sqrt2);
     const auto below = [&](double x_m) { return 0.5 * std::erfc((place.at_m - x_m) * per_m); };
     share.clear();
     const auto up_to = [&](std::size_t i) {

@@ -368,4 +368,15 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
   return landed;
 }
 
+std::vector<double> landed_kg_per_m2(const Plan& plan, const Landed& landed) {
+  const std::size_t layers = plan.layer_sun_fraction.size();
+  std::vector<double> of_cells(plan.benches.cells.size());
+  for (std::size_t b = 0; b < of_cells.size(); ++b) {
+    double kg = landed.medium_kg[b];
+    for (std::size_t layer = 0; layer < layers; ++layer) kg += landed.layer_kg[b * layers + layer];
+    of_cells[b] = kg / plan.benches.cells[b].area_m2;
+  }
+  return of_cells;
+}
+
 }  // namespace mistwright

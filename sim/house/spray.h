@@ -35,4 +35,7 @@ inline constexpr double least_class_share_fraction = 1e-4;
 [[nodiscard]] Landed land(Shared& shared, const droplet::SizeClasses& classes,
                           const std::vector<Sprayed>& sprayed);
 
+/// What came down on the bench map, leaves and medium together, on each cell [kg/m2].
+[[nodiscard]] std::vector<double> landed_kg_per_m2(const Plan& plan, const Landed& landed);
+
 }  // namespace mistwright

@@ -32,7 +32,6 @@ std::vector<double> burst_rate(HouseRun& run) {
                                          run.house().openings.size());
   shared.air = run.climate().start_state();
   std::vector<double> rate(plan.benches.cells.size(), 0.0);
-  const std::size_t layers = plan.layer_sun_fraction.size();
   for (std::uint32_t valve = 0; valve < run.house().network.valves.size(); ++valve) {
     const double burst_s = longest_burst_s(run.house(), valve);
     if (burst_s <= 0.0) continue;
@@ -43,12 +42,8 @@ std::vector<double> burst_rate(HouseRun& run) {
       for (double& kg : one.class_kg) kg /= zone.windows[one.head].spray_s();
     }
     const Landed landed = land(shared, run.water().classes(), sprayed);
-    for (std::size_t b = 0; b < rate.size(); ++b) {
-      double kg = landed.medium_kg[b];
-      for (std::size_t layer = 0; layer < layers; ++layer)
-        kg += landed.layer_kg[b * layers + layer];
-      rate[b] += kg / plan.benches.cells[b].area_m2;
-    }
+    const std::vector<double> of_cells = landed_kg_per_m2(plan, landed);
+    for (std::size_t b = 0; b < rate.size(); ++b) rate[b] += of_cells[b];
   }
   return rate;
 }

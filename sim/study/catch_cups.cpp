@@ -64,18 +64,13 @@ struct Bursts {
     for (std::size_t c = 0; c < plan.fixed.cells; ++c)
       shared.air[air::state_index(c, air::CellState::Humidity)] = humidity;
     std::vector<double> depth(plan.benches.cells.size(), 0.0);
-    const std::size_t layers = plan.layer_sun_fraction.size();
     for (std::uint32_t valve = 0; valve < building.house.network.valves.size(); ++valve) {
       if (longest_burst_s(building.house, valve) <= 0.0) continue;
       const std::vector<Sprayed> sprayed = typical_burst(building.airflow, works, valve, classes);
       if (sprayed.empty()) continue;
-      const Landed landed = land(shared, classes, sprayed);
-      for (std::size_t b = 0; b < depth.size(); ++b) {
-        double kg = landed.medium_kg[b];
-        for (std::size_t layer = 0; layer < layers; ++layer)
-          kg += landed.layer_kg[b * layers + layer];
-        depth[b] += kg / plan.benches.cells[b].area_m2;
-      }
+      const std::vector<double> of_cells =
+          mistwright::landed_kg_per_m2(plan, land(shared, classes, sprayed));
+      for (std::size_t b = 0; b < depth.size(); ++b) depth[b] += of_cells[b];
     }
     return depth;
   }

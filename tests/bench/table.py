@@ -163,9 +163,9 @@ def footprints(runs):
         if not (flown and cloud and back):
             continue
         rows.append([size, f"{flown['counters']['parcels']:.0f}", figures(1e3 * flown["median"], 3),
-                     figures(flown["counters"]["saved"]), figures(100.0 * flown["counters"]["misplaced"]),
+                     figures(flown["counters"]["saved"]), figures(100.0 * flown["counters"]["L1"]),
                      figures(1e3 * cloud["median"], 3),
-                     figures(100.0 * cloud["counters"]["misplaced"]), figures(flown["median"] / cloud["median"]),
+                     figures(100.0 * cloud["counters"]["L1"]), figures(flown["median"] / cloud["median"]),
                      figures(1e3 * back["median"], 3), figures(100.0 * flown["counters"]["noise_of_large"])])
     return table(["drops", "parcels for 2 % noise", "time, ms", "fewer than by plain counting, times",
                   "L1, %", "cloud, ms", "L1, %",

@@ -17,6 +17,7 @@
 using namespace mistwright;
 using namespace mistwright::droplet;
 using test::abs;
+using test::hoop_house;
 using test::rel;
 
 namespace {
@@ -70,27 +71,6 @@ Moments landed(const BenchGrid& benches, const Outcome& o) {
 /// Taylor's variance.
 double taylor_m2(double sigma, double T, double t) {
   return 2.0 * sigma * sigma * T * T * (t / T - 1.0 + std::exp(-t / T));
-}
-
-/// A hoop house with two benches, an inlet and a fan; invented.
-test::Setting hoop_house(double fan_m3_per_s) {
-  flow::Enclosure house;
-  house.length_m = 7.2;
-  house.width_m = 3.6;
-  house.eave_height_m = 1.2;
-  house.ridge_height_m = 2.4;
-  house.boxes.push_back({1.8, 5.4, 0.2, 1.4, 0.6, 0.75});
-  house.boxes.push_back({1.8, 5.4, 2.2, 3.4, 0.6, 0.75});
-  house.ports.push_back({"inlet", flow::Side::Front, 1.8, 1.0, 0.6, 0.6});
-  house.ports.push_back({"fan", flow::Side::Back, 1.8, 1.4, 0.6, 0.6});
-  std::vector<flow::PortFlow> flows;
-  if (fan_m3_per_s > 0.0) flows = {{0, fan_m3_per_s}, {1, -fan_m3_per_s}};
-  test::Setting s{house,
-                  flow::solve_field(house, flows, 0.004, {.cell_m = 0.3}),
-                  make_bench_grid({{1.8, 0.2, 5.4, 1.4, 0.75}, {1.8, 2.2, 5.4, 3.4, 0.75}}, 0.3),
-                  {}};
-  s.air = flow::make_air_cells(s.house, s.field.grid, 6, 2);
-  return s;
 }
 
 double misplaced_fraction(const Outcome& a, const Outcome& b) {

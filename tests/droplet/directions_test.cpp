@@ -20,14 +20,10 @@
 using namespace mistwright;
 using namespace mistwright::droplet;
 using test::abs;
+using test::air_at;
 using test::rel;
 
 namespace {
-
-AirState air_at(double temperature_degC, double humidity_pct) {
-  const double T = kelvin(temperature_degC);
-  return {T, humidity_pct / 100.0 * air::saturation_pressure_Pa(T), standard_pressure_Pa};
-}
 
 /// A through-flow of level wind over a bench at its middle, open at both ends.
 test::Setting tunnel(double wind_m_per_s) {

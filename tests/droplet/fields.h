@@ -1,10 +1,12 @@
 #pragma once
 // Houses and fields simple enough to know the answer beforehand; invented.
+#include "models/air/psychrometrics.h"
 #include "models/droplet/footprint.h"
 #include "models/flow/air_cells.h"
 #include "models/flow/enclosure.h"
 #include "models/flow/grid.h"
 #include "models/flow/regime_field.h"
+#include "models/units.h"
 
 namespace mistwright::test {
 
@@ -82,6 +84,32 @@ inline water::HeadType mist_head() {
   head.wetted_diameter_m = 1.8;
   head.wetted_height_m = 0.6;
   return head;
+}
+
+/// A hoop house with two benches, an inlet and a fan; invented.
+inline Setting hoop_house(double fan_m3_per_s) {
+  flow::Enclosure house;
+  house.length_m = 7.2;
+  house.width_m = 3.6;
+  house.eave_height_m = 1.2;
+  house.ridge_height_m = 2.4;
+  house.boxes.push_back({1.8, 5.4, 0.2, 1.4, 0.6, 0.75});
+  house.boxes.push_back({1.8, 5.4, 2.2, 3.4, 0.6, 0.75});
+  house.ports.push_back({"inlet", flow::Side::Front, 1.8, 1.0, 0.6, 0.6});
+  house.ports.push_back({"fan", flow::Side::Back, 1.8, 1.4, 0.6, 0.6});
+  std::vector<flow::PortFlow> flows;
+  if (fan_m3_per_s > 0.0) flows = {{0, fan_m3_per_s}, {1, -fan_m3_per_s}};
+  Setting s{house,
+            flow::solve_field(house, flows, 0.004, {.cell_m = 0.3}),
+            droplet::make_bench_grid({{1.8, 0.2, 5.4, 1.4, 0.75}, {1.8, 2.2, 5.4, 3.4, 0.75}}, 0.3),
+            {}};
+  s.air = flow::make_air_cells(s.house, s.field.grid, 6, 2);
+  return s;
+}
+
+inline droplet::AirState air_at(double temperature_degC, double humidity_pct) {
+  const double T = kelvin(temperature_degC);
+  return {T, humidity_pct / 100.0 * air::saturation_pressure_Pa(T), standard_pressure_Pa};
 }
 
 }  // namespace mistwright::test

@@ -7,22 +7,15 @@
 
 #include "models/air/psychrometrics.h"
 #include "models/units.h"
+#include "tests/droplet/fields.h"
 #include "tests/support/catch.h"
 #include "tests/support/table.h"
 
 using namespace mistwright;
 using namespace mistwright::droplet;
 using test::abs;
+using test::air_at;
 using test::rel;
-
-namespace {
-
-AirState air_at(double temperature_degC, double humidity_pct) {
-  const double T = kelvin(temperature_degC);
-  return {T, humidity_pct / 100.0 * air::saturation_pressure_Pa(T), standard_pressure_Pa};
-}
-
-}  // namespace
 
 TEST_CASE(
     "droplet: still-air life and evaporation constant agree with the closed form of the d2 law "
