@@ -172,7 +172,7 @@ std::string outside_words(const House& house) {
 /// What a run will take. Measured once on the demonstration, so good to a factor of about three.
 std::string effort_words(const House& house) {
   // Of the house and its neighbours together, which share much.
-  constexpr double parcel_us = 83;       ///< following one parcel of drops, all regimes together
+  constexpr double parcel_us = 460;      ///< following one parcel of drops, all regimes together
   constexpr double quiet_parcels = 5;    ///< of a map of one size class, times noise squared
   constexpr double first_parcels = 320;  ///< of every class
   constexpr double cell_us = 150;        ///< solving the airflow, a cell

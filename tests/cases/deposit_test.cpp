@@ -2,6 +2,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include <fmt/core.h>
+
 #include "sim/record/recorder.h"
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
@@ -65,4 +67,18 @@ TEST_CASE("cases: droplet sizes fall into groups at 50 and 100 and 200 um", "[ca
   CHECK(size_group_of(50e-6) == 1);
   CHECK(size_group_of(150e-6) == 2);
   CHECK(size_group_of(900e-6) == 3);
+}
+
+TEST_CASE("cases: what lands is as quiet as asked and the run says how quiet", "[cases][law]") {
+  double before = 1.0;
+  for (const double asked : {0.2, 0.1}) {
+    const auto run = test::run_whole(test::small_house(
+        {"numerics.parcels_per_class=100000", fmt::format("numerics.deposit_noise={}", asked)}));
+    const double noise = run->water().ledger().worst_deposit_noise_ratio;
+    CAPTURE(asked, noise);
+    CHECK(noise > 0.2 * asked);
+    CHECK(noise <= asked);
+    CHECK(noise < before);
+    before = noise;
+  }
 }
