@@ -11,6 +11,7 @@
 #include "models/droplet/launch_directions.h"
 #include "models/droplet/parcel.h"
 #include "models/droplet/patch.h"
+#include "models/droplet/touch.h"
 
 namespace mistwright::droplet {
 
@@ -96,22 +97,8 @@ void evaporate(Flight& flight, std::size_t grid_cell, double mass) {
   flight.outcome.evaporated_by_air_cell[flight.the_case.air.cell_of_grid[grid_cell]] += mass;
 }
 
-void reflect(Velocity& v, const Point& n) {
-  const double across = v.u_m_per_s * n.x_m + v.v_m_per_s * n.y_m + v.w_m_per_s * n.z_m;
-  if (across >= 0.0) return;
-  v.u_m_per_s -= 2.0 * across * n.x_m;
-  v.v_m_per_s -= 2.0 * across * n.y_m;
-  v.w_m_per_s -= 2.0 * across * n.z_m;
-}
-
-double kept_fraction(const Parcel& p, const Contact& touch, const Met& met, const Pace& pace) {
-  const Point& n = touch.normal;
-  const double approach = -(p.v.u_m_per_s * n.x_m + p.v.v_m_per_s * n.y_m + p.v.w_m_per_s * n.z_m);
-  const double impacted = impacted_fraction(approach, 1.0 / pace.rate_per_s);
-  const bool level = touch.surface == Surface::BenchTop || touch.surface == Surface::Floor ||
-                     touch.surface == Surface::BoxTop;
-  const double settled = level ? settled_fraction(pace.sink_m_per_s, met.seen.sigma_m_per_s) : 0.0;
-  return 1.0 - (1.0 - settled) * (1.0 - impacted);
+Approach approach_of(const Parcel& p, const Met& met, const Pace& pace) {
+  return {p.v, 1.0 / pace.rate_per_s, pace.sink_m_per_s, met.seen.sigma_m_per_s};
 }
 
 void deposit(Flight& flight, const Contact& touch, double mass) {
@@ -133,13 +120,6 @@ void deposit(Flight& flight, const Contact& touch, double mass) {
       out.floor_fraction += mass;
       break;
   }
-}
-
-Point mirrored(const Point& to, const Point& at, const Point& n) {
-  const double depth =
-      (to.x_m - at.x_m) * n.x_m + (to.y_m - at.y_m) * n.y_m + (to.z_m - at.z_m) * n.z_m;
-  const double back = depth < 0.0 ? 2.0 * depth : 0.0;
-  return {to.x_m - back * n.x_m, to.y_m - back * n.y_m, to.z_m - back * n.z_m};
 }
 
 /// What a parcel takes along on a step: the air it met, its drag, and the lots it draws.
@@ -210,7 +190,7 @@ bool passes_beside(Flight& flight, Parcel& p, const Point& to, const Contact* to
         at.y_m > r.y1_m + reach)
       continue;
     const Contact level{Surface::BenchTop, s, {0.0, 0.0, 1.0}, b};
-    const double kept = kept_fraction(p, level, passing.met, passing.pace);
+    const double kept = kept_fraction(approach_of(p, passing.met, passing.pace), level);
     const double mass = p.mass_fraction;
     const double over = 1.0 - land_on_bench(flight, b, p, at, mass * kept);
     p.mass_fraction = mass * (1.0 - over * kept);
@@ -226,8 +206,7 @@ bool passes_beside(Flight& flight, Parcel& p, const Point& to, const Contact* to
 bool touches(Flight& flight, Parcel& p, const Contact& touch, const Point& at,
              const Passing& passing) {
   const double mass = p.mass_fraction;
-  const double kept =
-      touch.surface == Surface::Opening ? 1.0 : kept_fraction(p, touch, passing.met, passing.pace);
+  const double kept = kept_fraction(approach_of(p, passing.met, passing.pace), touch);
   const bool stays = kept >= 1.0 || mass * (1.0 - kept) < least_share * p.first_mass_fraction;
   const double landing = stays ? mass : mass * kept;
   p.mass_fraction = mass - landing;

@@ -1,0 +1,49 @@
+#pragma once
+// What does one touch do to a drop: how much of it stays, and how does the rest fly on?
+#include "models/droplet/contact.h"
+#include "models/droplet/entrainment.h"
+
+namespace mistwright::droplet {
+
+/// How a drop comes to a surface.
+struct Approach {
+  Velocity v;
+  double relaxation_s = 0.0;
+  double sink_m_per_s = 0.0;   ///< its fall speed in still air
+  double sigma_m_per_s = 0.0;  ///< rms turbulent speed there
+};
+
+/// Share that stays of what touches a surface, by settling where it is level and by inertia; all of
+/// it in an opening.
+[[nodiscard]] inline double kept_fraction(const Approach& drop, const Contact& touch) {
+  if (touch.surface == Surface::Opening) return 1.0;
+  const Point& n = touch.normal;
+  const double approach =
+      -(drop.v.u_m_per_s * n.x_m + drop.v.v_m_per_s * n.y_m + drop.v.w_m_per_s * n.z_m);
+  const double impacted = impacted_fraction(approach, drop.relaxation_s);
+  const bool level = touch.surface == Surface::BenchTop || touch.surface == Surface::Floor ||
+                     touch.surface == Surface::BoxTop;
+  const double settled = level ? settled_fraction(drop.sink_m_per_s, drop.sigma_m_per_s) : 0.0;
+  return 1.0 - (1.0 - settled) * (1.0 - impacted);
+}
+
+/// Turns a velocity back into the air when it points into a surface.
+/// @param normal  unit, into the air
+inline void reflect(Velocity& v, const Point& normal) {
+  const double across =
+      v.u_m_per_s * normal.x_m + v.v_m_per_s * normal.y_m + v.w_m_per_s * normal.z_m;
+  if (across >= 0.0) return;
+  v.u_m_per_s -= 2.0 * across * normal.x_m;
+  v.v_m_per_s -= 2.0 * across * normal.y_m;
+  v.w_m_per_s -= 2.0 * across * normal.z_m;
+}
+
+/// Where a path ends that is thrown back by a plane through a point.
+[[nodiscard]] inline Point mirrored(const Point& to, const Point& at, const Point& normal) {
+  const double depth = (to.x_m - at.x_m) * normal.x_m + (to.y_m - at.y_m) * normal.y_m +
+                       (to.z_m - at.z_m) * normal.z_m;
+  const double back = depth < 0.0 ? 2.0 * depth : 0.0;
+  return {to.x_m - back * normal.x_m, to.y_m - back * normal.y_m, to.z_m - back * normal.z_m};
+}
+
+}  // namespace mistwright::droplet
