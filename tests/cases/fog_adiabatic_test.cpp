@@ -1,5 +1,5 @@
 // Fog into a shut house through the whole engine, against the adiabatic path of moist air by
-// formulas of other hands; and the water of a run by class and fate.
+// formulas of other hands.
 #include <algorithm>
 #include <cmath>
 #include <vector>
@@ -128,25 +128,4 @@ TEST_CASE(
   // a burst, until its surfaces take that.
   CHECK(fullest < 1.03);
   CHECK(bursts >= 3);
-}
-
-TEST_CASE("cases: the water of a whole run is the sum over its classes and fates to 1e-9",
-          "[cases][law]") {
-  const auto run = test::run_whole(test::small_house({"span.length=2 h"}));
-  const auto& ledger = run->water().ledger();
-  double landed = 0.0;
-  std::size_t wet_classes = 0;
-  const std::size_t classes = ledger.fate_by_class_kg.front().size();
-  for (std::size_t k = 0; k < classes; ++k) {
-    double of_class = 0.0;
-    for (const auto& fate : ledger.fate_by_class_kg) {
-      CHECK(fate[k].value() >= 0.0);
-      of_class += fate[k].value();
-    }
-    if (of_class > 0.0) ++wet_classes;
-    landed += of_class;
-  }
-  CHECK(wet_classes >= 5);
-  REQUIRE(ledger.sprayed_kg.value() > 1.0);
-  CHECK_THAT(landed, test::rel(ledger.sprayed_kg.value(), 1e-9));
 }
