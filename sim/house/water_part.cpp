@@ -210,6 +210,32 @@ double wet_bulb_K(const Shared& shared, std::size_t cell) {
   return air::wet_bulb_K({temperature_K, std::clamp(humidity, 0.0, full), pressure_Pa});
 }
 
+/// Water of a burst in one cell's air.
+struct InAir {
+  double mass_kg = 0.0, dried_kg = 0.0;
+  double temperature_C = 0.0;  ///< at the heads
+};
+
+/// Heat that water takes from a cell's air besides the balance's own latent heat: it comes to the
+/// wet bulb, dries there, and its vapour warms to the air. The balance keeps the heat capacity and
+/// the latent heat of one state; with what these miss the air moves along moist air's enthalpy
+/// (ASHRAE 2017 chapter 1 equation 30).
+double taken_from_air_J(const Shared& shared, std::size_t cell, const InAir& water) {
+  const air::HouseFixed& fixed = shared.plan.fixed;
+  const double air_K = kelvin(shared.air[air::state_index(cell, air::CellState::Air)]);
+  const double bulb_K = wet_bulb_K(shared, cell);
+  const double taken_J =
+      water.mass_kg * heat_capacity_water_J_per_kg_K * (celsius(bulb_K) - water.temperature_C) +
+      water.dried_kg *
+          (air::latent_heat_J_per_kg(bulb_K) + heat_capacity_vapour_J_per_kg_K * (air_K - bulb_K));
+  const double humidity = shared.air[air::state_index(cell, air::CellState::Humidity)] +
+                          water.dried_kg / fixed.air_mass_kg[cell];
+  const double capacity_J_per_kg_K =
+      heat_capacity_dry_air_J_per_kg_K + humidity * heat_capacity_vapour_J_per_kg_K;
+  return taken_J * fixed.heat_capacity_air_J_per_kg_K / capacity_J_per_kg_K -
+         water.dried_kg * fixed.latent_heat_J_per_kg;
+}
+
 }  // namespace
 
 /// Vapour, and the heat that brings the water to the temperature of what it meets.
@@ -231,8 +257,8 @@ void WaterPart::give_to_air(const Landed& landed, double sprayed_kg) {
     shared_.impulse.vapour_kg[c] += landed.evaporated_kg[c];
     // A drop of 0.15 mm comes to its wet bulb within half a second of flight, with heat of the air.
     const double air_share = fixed.bench_area_m2[c] / benches;
-    shared_.impulse.air_heat_J[c] += air_share * in_air_kg * heat_capacity_water_J_per_kg_K *
-                                     (celsius(wet_bulb_K(shared_, c)) - water_C);
+    shared_.impulse.air_heat_J[c] +=
+        taken_from_air_J(shared_, c, {air_share * in_air_kg, landed.evaporated_kg[c], water_C});
     if (fixed.bench_area_m2[c] > 0.0) {
       shared_.impulse.medium_heat_J[c] +=
           air_share * medium_kg * heat_capacity_water_J_per_kg_K *

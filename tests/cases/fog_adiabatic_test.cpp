@@ -129,3 +129,77 @@ TEST_CASE(
   CHECK(fullest < 1.03);
   CHECK(bursts >= 3);
 }
+
+namespace {
+
+/// A shut dark house whose cover and floor and flats hold their heat and exchange nothing, with one
+/// tiny leaf a cutting.
+House insulated_house(double supply_degC) {
+  auto read = scenario::read_file(
+      MISTWRIGHT_SOURCE_DIR "/tests/cases/fog_shut.toml",
+      {"span.start=2025-06-03T08:05:00", "span.length=2 h", "numerics.parcels_per_class=100",
+       "numerics.size_classes=12", "numerics.flow_cell=0.3 m", "numerics.bench_cell=0.3 m",
+       "numerics.airflow=jets", "house.leakage=0 1/h", "head_type.\"medium mist\".dv50=12 um",
+       "head_type.\"medium mist\".flow=6 L/h", "crop.cuttings_per_area=1 1/m2",
+       "weather.lowest=18 degC", "weather.highest=32 degC", "weather.dew_point=2 degC"});
+  for (const auto& problem : read.problems) UNSCOPED_INFO(scenario::render(problem));
+  REQUIRE(read.house);
+  House house = *std::move(read.house);
+  house.structure.cover.solar_transmittance_fraction = 0.0;
+  house.crop.leaf_area_m2 = 1e-10;
+  house.network.supply.temperature_K = supply_degC + 273.15;
+  return house;
+}
+
+std::shared_ptr<Building> insulated(const House& house) {
+  auto building = std::make_shared<Building>(house);
+  air::HouseFixed& fixed = building->plan.fixed;
+  constexpr double nil = 1e-9;
+  for (auto* area_m2 : {&fixed.cover_area_m2, &fixed.floor_area_m2, &fixed.bare_floor_area_m2,
+                        &fixed.bench_area_m2})
+    for (double& area : *area_m2) area *= nil;
+  for (double* heat_J_per_m2_K :
+       {&fixed.cover_heat_capacity_J_per_m2_K, &fixed.floor_heat_capacity_J_per_m2_K,
+        &fixed.medium_heat_capacity_J_per_m2_K})
+    *heat_J_per_m2_K /= nil;
+  return building;
+}
+
+}  // namespace
+
+TEST_CASE(
+    "cases: fog cools the air of an insulated house along adiabatic saturation within 0.05 K from "
+    "start to full air",
+    "[cases][published]") {
+  // Water near the wet bulb leaves the wet bulb as it was; warm water brings its own heat.
+  for (const double water_degC : {12.0, 30.0}) {
+    const House house = insulated_house(water_degC);
+    HouseRun run(house, 1, insulated(house));
+    const double pressure_kPa = run.plan().fixed.pressure_Pa / 1e3;
+    SimTime t = run_start + SimDuration{1'000'000};
+    run.engine().advance_to(t);
+    const HouseAir start = air_of(run, t);
+    const double start_kJ_per_kg = enthalpy_kJ_per_kg(start.temperature_degC, start.humidity_ratio);
+    const double bulb_degC = wet_bulb_degC(start, pressure_kPa);
+    CHECK(start.temperature_degC - bulb_degC > 10.0);
+    double fullest = 0.0;
+    int looks = 0;
+    for (; t < run.end(); t += SimDuration{60'000'000}) {
+      run.engine().advance_to(t);
+      const HouseAir now = air_of(run, t);
+      const double dried = now.humidity_ratio - start.humidity_ratio;
+      fullest = now.humidity_ratio / full_humidity_ratio(now.temperature_degC, pressure_kPa);
+      // What can no longer dry lies at the wet bulb; of warm water that is left out here.
+      if (water_degC > bulb_degC + 1.0 && fullest > 0.9) break;
+      ++looks;
+      const double expected_degC =
+          temperature_at_degC(start_kJ_per_kg + 4.186 * water_degC * dried, now.humidity_ratio);
+      CAPTURE(water_degC, seconds(t - run_start), fullest, now.humidity_ratio);
+      CHECK_THAT(now.temperature_degC, test::abs(expected_degC, 0.05));
+      if (water_degC < bulb_degC)
+        CHECK_THAT(wet_bulb_degC(now, pressure_kPa), test::abs(bulb_degC, 0.05));
+    }
+    CHECK(looks > 30);
+    CHECK(fullest > (water_degC < bulb_degC ? 0.985 : 0.9));
+  }
+}
