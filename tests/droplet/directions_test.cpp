@@ -2,6 +2,8 @@
 // knows them to go: tests/reference/drop_directions.csv.
 #include <algorithm>
 #include <cmath>
+#include <compare>
+#include <cstdio>
 #include <map>
 #include <string>
 #include <vector>
@@ -25,26 +27,86 @@ using test::rel;
 
 namespace {
 
-/// A through-flow of level wind over a bench at its middle, open at both ends.
-test::Setting tunnel(double wind_m_per_s) {
-  flow::Enclosure house = test::box_house(6.0, 3.0, 2.2);
-  house.ports.push_back({"front", flow::Side::Front, 1.5, 1.1, 3.0, 2.2});
-  house.ports.push_back({"back", flow::Side::Back, 1.5, 1.1, 3.0, 2.2});
-  return test::plain_setting(
-      house, {.u_m_per_s = wind_m_per_s, .sigma_m_per_s = 0.01 + 0.15 * wind_m_per_s},
-      {{1.5, 0.5, 4.5, 2.5, 0.75}}, 0.02);
+/// A small hoop house with one bench along its middle, a louvre at one end and a fan at the other;
+/// invented. The field is that of the equations of motion.
+test::Setting fan_house(double fan_m3_per_s) {
+  flow::Enclosure house;
+  house.length_m = 4.8;
+  house.width_m = 2.4;
+  house.eave_height_m = 1.2;
+  house.ridge_height_m = 2.1;
+  house.boxes.push_back({0.9, 3.9, 0.7, 1.7, 0.6, 0.75});
+  house.ports.push_back({"louvre", flow::Side::Front, 1.2, 1.2, 0.6, 0.6});
+  house.ports.push_back({"fan", flow::Side::Back, 1.2, 1.5, 0.4, 0.4});
+  std::vector<flow::PortFlow> flows;
+  if (fan_m3_per_s > 0.0) flows = {{0, fan_m3_per_s}, {1, -fan_m3_per_s}};
+  test::Setting s{
+      house,
+      flow::solve_field(house, flows, 0.0, {.model = flow::AirflowModel::Momentum, .cell_m = 0.15}),
+      droplet::make_bench_grid({{0.9, 0.7, 3.9, 1.7, 0.75}}, 0.25),
+      {}};
+  s.air = flow::make_air_cells(s.house, s.field.grid, 2, 1);
+  return s;
 }
 
 struct Direction {
-  double diameter_um, wind_m_per_s, riser_m, humidity_pct;
+  double diameter_um, fan_m3_per_s, riser_m, humidity_pct;
+  auto operator<=>(const Direction&) const = default;
 };
 
-Outcome flown(const Direction& d) {
-  const auto setting = tunnel(d.wind_m_per_s);
-  auto a_case = setting.with(300);
+const std::vector<double> sizes_um = {10.0, 20.0, 40.0, 80.0, 150.0, 300.0};
+const std::vector<double> fans_m3_per_s = {0.0, 0.05, 0.15, 0.45};
+const std::vector<double> risers_m = {0.3, 0.6, 1.0};
+const std::vector<double> humidities_pct = {50.0, 80.0, 95.0, 100.0};
+
+/// Drops let go at rest over the middle of the bench, at 25 degC.
+Outcome flown(const test::Setting& setting, const Direction& d, std::uint64_t seed) {
+  auto a_case = setting.with(400, seed);
   a_case.state = air_at(25.0, d.humidity_pct);
-  return footprint(a_case, test::let_go(2.0, 1.5, 0.75 + d.riser_m), d.diameter_um * 1e-6,
+  return footprint(a_case, test::let_go(2.4, 1.2, 0.75 + d.riser_m), d.diameter_um * 1e-6,
                    evaporation_constant_m2_per_s(a_case.state), 7);
+}
+
+/// Calls with every direction and its house.
+template <class Do>
+void each_direction(const Do& act) {
+  for (const double fan : fans_m3_per_s) {
+    const test::Setting setting = fan_house(fan);
+    for (const double um : sizes_um)
+      for (const double riser : risers_m)
+        for (const double humidity : humidities_pct) act(setting, {um, fan, riser, humidity});
+  }
+}
+
+/// Where the water ended, as shares.
+struct Ends {
+  double landed = 0.0, left = 0.0, dried = 0.0;
+  double noise = 0.0;  ///< rms of landed and of left from seed to seed, the larger
+  /// By the fan, as drops or as vapour.
+  [[nodiscard]] double gone() const { return left + dried; }
+};
+
+/// The table as committed.
+std::map<Direction, Ends> tabled() {
+  std::map<Direction, Ends> ends;
+  for (const auto& row : test::table("drop_directions.csv"))
+    ends[{row.number("diameter_um"), row.number("fan_m3_s"), row.number("riser_m"),
+          row.number("humidity_pct")}] = {row.number("landed"), row.number("left"),
+                                          row.number("dried"), row.number("noise")};
+  return ends;
+}
+
+/// The table as it is now, of one seed; flown once.
+const std::map<Direction, Ends>& flown_now() {
+  static const std::map<Direction, Ends> ends = [] {
+    std::map<Direction, Ends> of;
+    each_direction([&](const test::Setting& setting, const Direction& d) {
+      const Outcome o = flown(setting, d, 1);
+      of[d] = {o.bench_fraction(), o.out_fraction, o.evaporated_fraction};
+    });
+    return of;
+  }();
+  return ends;
 }
 
 }  // namespace
@@ -109,50 +171,118 @@ TEST_CASE(
   CHECK(rows >= 15);
 }
 
-TEST_CASE("droplet: drops go where size and wind and riser and humidity send them",
-          "[droplet][published]") {
-  for (const auto& row : test::table("drop_directions.csv")) {
-    const Direction d{row.number("diameter_um"), row.number("wind_m_s"), row.number("riser_m"),
-                      row.number("humidity_pct")};
-    const Outcome o = flown(d);
-    CAPTURE(row.text("diameter_um"), row.text("wind_m_s"), row.text("riser_m"),
-            row.text("humidity_pct"), o.bench_fraction(), o.evaporated_fraction, o.out_fraction);
-    CHECK(o.bench_fraction() >= row.number("landed_low"));
-    CHECK(o.bench_fraction() <= row.number("landed_high"));
-    CHECK(o.out_fraction >= row.number("left_low"));
-    CHECK(o.out_fraction <= row.number("left_high"));
+TEST_CASE("droplet: drops end by size and fan and riser and humidity as tabled within the noise",
+          "[droplet][gold]") {
+  const auto expected = tabled();
+  const auto& now = flown_now();
+  REQUIRE(expected.size() == now.size());
+  for (const auto& [d, ends] : expected) {
+    CAPTURE(d.diameter_um, d.fan_m3_per_s, d.riser_m, d.humidity_pct);
+    REQUIRE(now.count(d) == 1);
+    const double noise = 4.0 * ends.noise + 0.005;
+    CHECK_THAT(now.at(d).landed, abs(ends.landed, noise));
+    CHECK_THAT(now.at(d).left, abs(ends.left, noise));
   }
 }
 
 TEST_CASE(
-    "droplet: the share that leaves falls with size and rises with the fan and with the riser",
+    "droplet: the share that goes with the air falls with size at every fan and riser and "
+    "humidity",
     "[droplet][law]") {
-  const std::vector<double> sizes = {10.0, 20.0, 40.0, 80.0, 150.0, 300.0};
-  const std::vector<double> winds = {0.1, 0.3, 0.6};
-  const double noise = 0.02;  // of 300 parcels
-  std::map<std::pair<double, double>, double> left;
-  for (const double um : sizes)
-    for (const double wind : winds) left[{um, wind}] = flown({um, wind, 0.6, 100.0}).out_fraction;
-  for (std::size_t w = 0; w < winds.size(); ++w)
-    for (std::size_t s = 0; s < sizes.size(); ++s) {
-      CAPTURE(winds[w], sizes[s]);
-      if (s > 0) CHECK(left.at({sizes[s], winds[w]}) <= left.at({sizes[s - 1], winds[w]}) + noise);
-      if (w > 0) CHECK(left.at({sizes[s], winds[w]}) >= left.at({sizes[s], winds[w - 1]}) - noise);
-    }
-  CHECK(left.at({10.0, 0.3}) > left.at({150.0, 0.3}) + 0.5);
-  CHECK(left.at({40.0, 0.6}) > left.at({40.0, 0.1}) + 0.1);
-  CHECK(flown({40.0, 0.3, 1.2, 100.0}).out_fraction > flown({40.0, 0.3, 0.3, 100.0}).out_fraction);
+  const auto noise = tabled();
+  for (const auto& [d, ends] : flown_now()) {
+    const auto larger = std::upper_bound(sizes_um.begin(), sizes_um.end(), d.diameter_um);
+    if (larger == sizes_um.end()) continue;
+    Direction next = d;
+    next.diameter_um = *larger;
+    CAPTURE(d.diameter_um, d.fan_m3_per_s, d.riser_m, d.humidity_pct);
+    const double either = 3.0 * std::hypot(noise.at(d).noise, noise.at(next).noise) + 0.001;
+    CHECK(flown_now().at(next).gone() <= ends.gone() + either);
+    // Where nothing dries it is the drops themselves.
+    if (d.humidity_pct == 100.0) CHECK(flown_now().at(next).left <= ends.left + either);
+  }
 }
 
-TEST_CASE("droplet: drops of 150 um drift 0.4 m in 0.3 m/s from 0.6 m up as the trade's table says",
-          "[droplet][worked]") {
-  // The table prints 0.38 m.
+TEST_CASE(
+    "droplet: the share of fog that goes with the air rises with the fan at every size and riser "
+    "and humidity",
+    "[droplet][law]") {
+  const auto noise = tabled();
+  for (const auto& [d, ends] : flown_now()) {
+    const auto stronger =
+        std::upper_bound(fans_m3_per_s.begin(), fans_m3_per_s.end(), d.fan_m3_per_s);
+    if (stronger == fans_m3_per_s.end() || d.diameter_um > 40.0) continue;
+    Direction next = d;
+    next.fan_m3_per_s = *stronger;
+    CAPTURE(d.diameter_um, d.fan_m3_per_s, d.riser_m, d.humidity_pct);
+    const double either = 3.0 * std::hypot(noise.at(d).noise, noise.at(next).noise) + 0.001;
+    CHECK(flown_now().at(next).left >= ends.left - either);
+    if (d.humidity_pct == 100.0 && d.diameter_um <= 20.0)
+      CHECK(flown_now().at(next).gone() > ends.gone() + 0.03);
+  }
+}
+
+TEST_CASE(
+    "droplet: coarse mist lands under its head whatever the fan and fog of 20 um wets only where "
+    "the air is nearly full",
+    "[droplet][law]") {
+  for (const auto& [d, ends] : flown_now()) {
+    CAPTURE(d.diameter_um, d.fan_m3_per_s, d.riser_m, d.humidity_pct, ends.landed, ends.left);
+    if (d.diameter_um == 300.0) CHECK(ends.landed > 0.95);
+    if (d.diameter_um == 300.0) CHECK(ends.left < 1e-6);
+    if (d.diameter_um != 20.0) continue;
+    if (d.humidity_pct <= 80.0) CHECK(ends.landed < 1e-3);
+    if (d.humidity_pct == 95.0) CHECK(ends.landed < 0.03);
+    if (d.humidity_pct == 100.0 && d.fan_m3_per_s <= 0.05) CHECK(ends.landed > 0.1);
+  }
+}
+
+/// Prints the table of directions, to be kept when the physics changes:
+/// droplet_test "droplet: print the table of directions".
+TEST_CASE("droplet: print the table of directions", "[.][droplet][gold]") {
+  constexpr int seeds = 8;
+  each_direction([](const test::Setting& setting, const Direction& d) {
+    Ends sum;
+    double landed2 = 0.0, left2 = 0.0;
+    for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
+      const Outcome o = flown(setting, d, 100 + seed);
+      sum.landed += o.bench_fraction() / seeds;
+      sum.left += o.out_fraction / seeds;
+      sum.dried += o.evaporated_fraction / seeds;
+      landed2 += o.bench_fraction() * o.bench_fraction() / seeds;
+      left2 += o.out_fraction * o.out_fraction / seeds;
+    }
+    const double variance =
+        std::max(landed2 - sum.landed * sum.landed, left2 - sum.left * sum.left);
+    sum.noise = std::sqrt(std::max(0.0, variance) * seeds / (seeds - 1));
+    std::printf("%g,%g,%g,%g,%.4f,%.4f,%.4f,%.4f\n", d.diameter_um, d.fan_m3_per_s, d.riser_m,
+                d.humidity_pct, sum.landed, sum.left, sum.dried, sum.noise);
+  });
+}
+
+TEST_CASE(
+    "droplet: drops of 150 um drift 0.4 m in 0.3 m/s from 0.6 m up as their fall speed of Gunn and "
+    "Kinzer 1949 says",
+    "[droplet][published]") {
+  // u h / v, v between the table's rows by a power law; the trade's rule of thumb is 0.4 m.
+  double below_mm = 0.0, below_m_per_s = 0.0, fall_m_per_s = 0.0;
+  for (const auto& row : test::table("gunn_kinzer_1949.csv")) {
+    const double mm = row.number("diameter_mm"), v = row.number("velocity_m_s");
+    if (below_mm < 0.15 && mm >= 0.15)
+      fall_m_per_s = below_m_per_s * std::pow(0.15 / below_mm, std::log(v / below_m_per_s) /
+                                                                   std::log(mm / below_mm));
+    below_mm = mm;
+    below_m_per_s = v;
+  }
+  const double expected_m = 0.3 * 0.6 / fall_m_per_s;
+  CHECK_THAT(expected_m, abs(0.4, 0.05));
   const auto setting = test::plain_setting(test::box_house(6.0, 2.0, 3.0), {.u_m_per_s = 0.3},
                                            {{0.0, 0.0, 6.0, 2.0, 0.75}}, 0.02);
   const Outcome o = footprint(setting.with(40), test::let_go(1.0, 1.0, 1.35), 150e-6, 0.0, 1);
   double x = 0.0;
   for (std::size_t i = 0; i < o.bench.size(); ++i) x += o.bench[i] * setting.benches.cells[i].x_m;
-  CHECK_THAT(x / o.bench_fraction() - 1.0, abs(0.38, 0.03));
+  // Its own fall speed holds to the table within 4 to 10 % at these sizes.
+  CHECK_THAT(x / o.bench_fraction() - 1.0, rel(expected_m, 0.07));
 }
 
 TEST_CASE("droplet: fog of 20 um wets leaves only where the air is nearly full", "[droplet][law]") {

@@ -5,15 +5,14 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdlib>
-#include <filesystem>
 #include <vector>
 
 #include "models/droplet/entrainment.h"
 #include "models/droplet/footprint.h"
 #include "models/droplet/spectrum.h"
 #include "models/units.h"
-#include "sim/scenario/readers.h"
 #include "tests/droplet/fields.h"
+#include "tests/droplet/head_files.h"
 #include "tests/support/catch.h"
 
 using namespace mistwright;
@@ -22,25 +21,6 @@ using test::abs;
 using test::rel;
 
 namespace {
-
-/// All files of scenarios/heads.
-std::vector<water::HeadType> head_files() {
-  const std::filesystem::path folder =
-      std::filesystem::path(MISTWRIGHT_SOURCE_DIR) / "scenarios" / "heads";
-  std::vector<std::string> names;
-  for (const auto& entry : std::filesystem::directory_iterator(folder))
-    names.push_back(entry.path().stem().string());
-  std::sort(names.begin(), names.end());
-  std::string text;
-  for (const auto& name : names) text += "[head_type." + name + "]\nfile = \"" + name + ".toml\"\n";
-  scenario::Reading reading;
-  reading.directory = folder.string();
-  reading.source = std::make_shared<const scenario::SourceText>("heads", text);
-  scenario::read_head_types(reading, scenario::parse(reading.source).root);
-  for (const auto& problem : reading.problems) UNSCOPED_INFO(scenario::render(problem));
-  CHECK(reading.problems.empty());
-  return reading.house.head_types;
-}
 
 /// Radius about a head spraying on and on in still saturated air over a wide bench that holds 95 %
 /// of what lands, through footprint(): the inner and the outer edge of the ring of cells in which
@@ -91,7 +71,7 @@ TEST_CASE(
     "droplet: every head type of the folder wets its stated circle within 5 % and none is thrown "
     "faster than its pressure or drive allows",
     "[droplet][law]") {
-  const auto types = head_files();
+  const auto types = test::head_files();
   REQUIRE(types.size() >= 10);
   int circles = 0, floats = 0;
   for (const water::HeadType& head : types) {
