@@ -433,7 +433,12 @@ std::vector<double> landing_shares(const CloudAir& air, const CloudDrops& drops,
 
 InfluenceMap influence_map(const CloudAir& air, const CloudDrops& drops,
                            const std::vector<double>& weight_number, double height_m) {
-  const std::vector<double> shares = landing_shares(air, drops, weight_number);
+  return influence_map(air, landing_shares(air, drops, weight_number), height_m);
+}
+
+InfluenceMap influence_map(const CloudAir& air, const std::vector<double>& shares_fraction,
+                           double height_m) {
+  EXPECT(shares_fraction.size() == air.size);
   InfluenceMap map;
   for (std::size_t i = 0; i < air.cells[0]; ++i)
     map.x_m.push_back(0.5 * (air.edge_m[0][i] + air.edge_m[0][i + 1]));
@@ -448,7 +453,8 @@ InfluenceMap influence_map(const CloudAir& air, const CloudDrops& drops,
       }
       const Puff puff = puff_at(air, {x, y, height_m});
       double share = 0.0;
-      for (const Puff::Part& part : puff.parts) share += part.share_fraction * shares[part.cell];
+      for (const Puff::Part& part : puff.parts)
+        share += part.share_fraction * shares_fraction[part.cell];
       map.share_fraction.push_back(share);
     }
   return map;

@@ -119,5 +119,9 @@ struct InfluenceMap {
 };
 [[nodiscard]] InfluenceMap influence_map(const CloudAir& air, const CloudDrops& drops,
                                          const std::vector<double>& weight_number, double height_m);
+/// The same from shares by cell that are known: landing_shares(), or a mean of several.
+[[nodiscard]] InfluenceMap influence_map(const CloudAir& air,
+                                         const std::vector<double>& shares_fraction,
+                                         double height_m);
 
 }  // namespace mistwright::droplet

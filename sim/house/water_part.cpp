@@ -171,6 +171,8 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
   if (!sprayed.empty()) {
     const Landed landed = land(shared_, classes_, sprayed);
     book(landed);
+    ledger_.misted_s.resize(shared_.slots.size());
+    ledger_.misted_s[shared_.slot].add(burst_s);
     give_to_air(landed, total_kg);
     shared_.deposit.add(landed);
     effects.post(crop_part, {now, engine::Rank::Deposition, 0});
@@ -294,6 +296,8 @@ void WaterPart::state(engine::StateVisitor& visitor) {
   visitor.value(ledger_.worst_deposit_noise_ratio);
   for (auto& map : ledger_.leaves_by_size_kg) visitor.values(map);
   for (auto& bursts : ledger_.bursts_landed) visitor.value(bursts);
+  ledger_.misted_s.resize(shared_.slots.size());
+  for (auto& sum : ledger_.misted_s) sum.state(visitor);
   for (Burst& burst : valves_) {
     visitor.value(burst.open);
     visitor.value(burst.command);

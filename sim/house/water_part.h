@@ -62,6 +62,8 @@ struct WaterLedger {
   /// cell], and how many bursts landed in each.
   std::vector<double> leaves_by_size_kg[2];
   std::uint64_t bursts_landed[2] = {0, 0};
+  /// Seconds told of the bursts that landed in each regime, by its slot.
+  std::vector<engine::Sum> misted_s;
 };
 
 class WaterPart final : public engine::Part {

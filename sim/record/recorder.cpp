@@ -125,8 +125,7 @@ Group audit_group(HouseRun& run) {
   return group;
 }
 
-Group flow_group(HouseRun& run, const Regime& regime, std::size_t number,
-                 const RegimeAir& air = {}) {
+Group flow_group(HouseRun& run, const Regime& regime, std::size_t number, const RegimeAir& air) {
   const flow::RegimeField& field = regime.field;
   const flow::Grid& grid = field.grid;
   Group group{.name = fmt::format("flow_{}", number),
@@ -136,8 +135,12 @@ Group flow_group(HouseRun& run, const Regime& regime, std::size_t number,
   for (const double v : run.plan().air.volume_m3) volume += v;
   group.attributes = {
       {"regime", regime.words},
+      {"regime_key", fmt::format("{}", regime.key)},
       {"total_flow_m3_per_s", fmt::format("{}", regime.nominal_inflow_m3_per_s)},
       {"air_changes", fmt::format("{}", regime.nominal_inflow_m3_per_s * 3600.0 / volume)}};
+  const auto& misted = run.water().ledger().misted_s;
+  group.attributes["misted_s"] =
+      fmt::format("{}", number < misted.size() ? misted[number].value() : 0.0);
   Columns columns(group);
   columns.add("z", "centre of the cell above the floor", "m", {"z"},
               made(grid.nz, [&](std::size_t k) { return grid.z_centre_m(k); }));
