@@ -88,9 +88,13 @@ class Flying {
     return drop;
   }
 
-  void fly(Drop& drop) const {
-    while (!drop.ended && drop.p.age_s < longest_flight_s) move(drop);
-    if (!drop.ended) give_up(drop);
+  void fly(Drop& drop, double until_s) const {
+    while (!drop.ended && drop.p.age_s < until_s) move(drop, until_s);
+    if (drop.ended) return;
+    if (until_s < longest_flight_s)
+      drop.track.afloat = true;
+    else
+      give_up(drop);
   }
 
  private:
@@ -103,15 +107,14 @@ class Flying {
     return true;
   }
 
-  void move(Drop& drop) const {
+  void move(Drop& drop, double until_s) const {
     Parcel& p = drop.p;
     const Met met = meet(sky_, p);
     const Pace pace = pace_of(sky_.motion, p, met.air);
     const double crossing_s =
         crossing_time_s(met.seen.timescale_s, std::max(speed_m_per_s(p.slip), pace.sink_m_per_s),
                         met.seen.sigma_m_per_s);
-    double dt_s =
-        std::min(step_s(sky_, p, met, pace, crossing_s), longest_flight_s - p.age_s + 1e-9);
+    double dt_s = std::min(step_s(sky_, p, met, pace, crossing_s), until_s - p.age_s + 1e-9);
     if (K_m2_per_s_ > 0.0) dt_s = std::min(dt_s, 0.25 * p.diameter_m * p.diameter_m / K_m2_per_s_);
     const Relaxation relax = Relaxation::over(dt_s, pace.rate_per_s);
     const double drift_w = met.air.w_m_per_s - pace.sink_m_per_s;
@@ -247,13 +250,15 @@ std::vector<TrackPoint> thinned_once(const std::vector<TrackPoint>& points, doub
 }  // namespace
 
 double Track::left_fraction() const {
-  if (fate == Fate::Evaporated) return 0.0;
+  if (fate == Fate::Evaporated && !afloat) return 0.0;
   const double ratio = points.back().diameter_m / points.front().diameter_m;
   return ratio * ratio * ratio;
 }
 
 std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, double diameter_m,
-                          double evaporation_constant_m2_per_s, std::uint64_t stream) {
+                          double evaporation_constant_m2_per_s, std::uint64_t stream,
+                          double until_s) {
+  EXPECT(until_s > 0.0 && until_s <= longest_flight_s);
   EXPECT(diameter_m >= 1e-6 && diameter_m <= 2e-3);
   EXPECT(evaporation_constant_m2_per_s >= 0.0);
   EXPECT(a_case.parcels >= 1 && a_case.parcels <= 10'000'000);
@@ -264,7 +269,7 @@ std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, dou
   const auto count = static_cast<std::uint64_t>(a_case.parcels);
   for (std::uint64_t n = 0; n < count; ++n) {
     Drop drop = flying.start(n, shift, diameter_m, stream + 0x9E3779B97F4A7C15ULL * (n + 1));
-    flying.fly(drop);
+    flying.fly(drop, until_s);
     flown.push_back(std::move(drop.track));
   }
   return flown;

@@ -23,6 +23,7 @@ struct TrackPoint {
 struct Track {
   std::vector<TrackPoint> points;  ///< at least two, in order of age
   Fate fate = Fate::Evaporated;
+  bool afloat = false;  ///< let be before its end: it has no fate yet
 
   /// What is left of its water at the end, over what it had; 0 when it evaporated.
   [[nodiscard]] double left_fraction() const;
@@ -33,9 +34,10 @@ struct Track {
 /// @param diameter_m  1 um to 2 mm
 /// @param evaporation_constant_m2_per_s  K in still air, at least 0
 /// @param stream  names the draws: the same seed and stream give the same bits
+/// @param until_s  age at which a drop is let be, above 0, to longest_flight_s
 [[nodiscard]] std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch,
                                         double diameter_m, double evaporation_constant_m2_per_s,
-                                        std::uint64_t stream);
+                                        std::uint64_t stream, double until_s = longest_flight_s);
 
 /// Fewer points of the same path (Douglas and Peucker 1973): none left out lies further from the
 /// straight lines between those kept than a tolerance, which is widened by halves until few enough

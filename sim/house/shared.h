@@ -59,6 +59,7 @@ struct Landed {
   std::vector<std::vector<double>>
       fate_by_class_kg;                   ///< [fate][class]; fates in the order of WaterFate
   std::vector<double> leaves_by_size_kg;  ///< [size group * bench cells + cell]: kept by leaves
+  double drying_kg_m2_per_s = 0.0;        ///< water times the K that it met in flight
   double noise_ratio = 0.0;               ///< of the map of what came down on the benches, rms
   double last_correction_fraction =
       0.0;  ///< change of the evaporated share in the last fixed-point pass

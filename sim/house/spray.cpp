@@ -228,7 +228,10 @@ class Flight {
     }
     shared_.airflow.ensure(keys, shared_.threads);
     outcomes_.clear();
+    drying_kg_m2_per_s_ = 0.0;
     for (std::size_t j = 0; j < jobs_.size(); ++j) {
+      const Job& job = jobs_[j];
+      drying_kg_m2_per_s_ += job.mass_kg() * factors[job.size_class] * job.K_m2_per_s;
       outcomes_.push_back(droplet::blend(shared_.airflow.footprint(keys[2 * j]),
                                          shared_.airflow.footprint(keys[2 * j + 1]), shares[j]));
     }
@@ -238,11 +241,16 @@ class Flight {
   /// Only this share of the water keeps its last flight; the rest flies in air too wet to dry it.
   void dry_only(double share_fraction) {
     const std::vector<droplet::Outcome> drying = outcomes_;
+    const double kept_kg_m2_per_s = share_fraction * drying_kg_m2_per_s_;
     evaporate(std::vector<double>(classes_.count(), 0.0));
+    drying_kg_m2_per_s_ = kept_kg_m2_per_s;
     for (std::size_t j = 0; j < outcomes_.size(); ++j) {
       outcomes_[j] = droplet::blend(outcomes_[j], drying[j], share_fraction);
     }
   }
+
+  /// Water times the K that it met in the last flight.
+  [[nodiscard]] double drying_kg_m2_per_s() const { return drying_kg_m2_per_s_; }
 
   /// Vapour that the last flight gives to each air cell [kg].
   [[nodiscard]] std::vector<double> vapour_kg() const {
@@ -261,6 +269,7 @@ class Flight {
   const Regime& regime_;
   std::vector<Job> jobs_;
   std::vector<droplet::Outcome> outcomes_;
+  double drying_kg_m2_per_s_ = 0.0;
 };
 
 /// Shares what came down on the benches between leaves and medium.
@@ -333,6 +342,7 @@ Landed land(Shared& shared, const droplet::SizeClasses& classes,
     landed.last_correction_fraction =
         settle_dense(flight, class_room, fullest_house_fraction * total(room));
   }
+  landed.drying_kg_m2_per_s = flight.drying_kg_m2_per_s();
   landed.evaporated_kg = flight.vapour_kg();
   spread_over_room(landed.evaporated_kg, room);
 

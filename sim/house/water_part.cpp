@@ -180,6 +180,18 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
   effects.touch(devices_part);
 }
 
+namespace {
+
+RegimeSpray& of_regime(std::vector<RegimeSpray>& sprays, std::uint64_t key) {
+  const auto it = std::find_if(sprays.begin(), sprays.end(),
+                               [&](const RegimeSpray& spray) { return spray.regime == key; });
+  if (it != sprays.end()) return *it;
+  sprays.push_back({key});
+  return sprays.back();
+}
+
+}  // namespace
+
 void WaterPart::book(const Landed& landed) {
   for (std::size_t fate = 0; fate < water_fates; ++fate) {
     for (std::size_t k = 0; k < classes_.count(); ++k) {
@@ -191,6 +203,10 @@ void WaterPart::book(const Landed& landed) {
   ++ledger_.bursts_landed[blown];
   for (std::size_t i = 0; i < landed.leaves_by_size_kg.size(); ++i)
     ledger_.leaves_by_size_kg[blown][i] += landed.leaves_by_size_kg[i];
+  RegimeSpray& flown = of_regime(ledger_.by_regime, shared_.devices.key());
+  for (const auto& fate : landed.fate_by_class_kg)
+    for (const double kg : fate) flown.sprayed_kg += kg;
+  flown.drying_kg_m2_per_s += landed.drying_kg_m2_per_s;
   for (const double kg : landed.evaporated_kg) ledger_.evaporated_kg.add(kg);
   for (const double kg : landed.layer_kg) ledger_.to_leaves_kg.add(kg);
   for (const double kg : landed.medium_kg) ledger_.to_medium_kg.add(kg);
@@ -298,6 +314,7 @@ void WaterPart::state(engine::StateVisitor& visitor) {
   for (auto& bursts : ledger_.bursts_landed) visitor.value(bursts);
   ledger_.misted_s.resize(shared_.slots.size());
   for (auto& sum : ledger_.misted_s) sum.state(visitor);
+  visitor.values(ledger_.by_regime);
   for (Burst& burst : valves_) {
     visitor.value(burst.open);
     visitor.value(burst.command);

@@ -52,6 +52,13 @@ inline constexpr double induced_air_lasts_s = 8.0;
                                                  std::uint32_t valve,
                                                  const droplet::SizeClasses& classes);
 
+/// What flew through one regime's air.
+struct RegimeSpray {
+  std::uint64_t regime = 0;  ///< DeviceState::key()
+  double sprayed_kg = 0.0;
+  double drying_kg_m2_per_s = 0.0;  ///< water times the K that it met in flight
+};
+
 struct WaterLedger {
   engine::Sum drawn_kg, sprayed_kg, drained_lines_kg, evaporated_kg, out_kg, surfaces_kg,
       to_leaves_kg, to_medium_kg;
@@ -64,6 +71,7 @@ struct WaterLedger {
   std::uint64_t bursts_landed[2] = {0, 0};
   /// Seconds told of the bursts that landed in each regime, by its slot.
   std::vector<engine::Sum> misted_s;
+  std::vector<RegimeSpray> by_regime;  ///< in order of first use
 };
 
 class WaterPart final : public engine::Part {

@@ -1,6 +1,7 @@
 #pragma once
 // How the recorder fills a group: variables with their meaning and units, counters, times.
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -53,6 +54,8 @@ void add_time(Columns& columns, HouseRun& run, const std::string& name,
 // The groups of a run, each by what it holds.
 [[nodiscard]] Group bench_group(HouseRun& run);
 [[nodiscard]] Group deposit_group(HouseRun& run);
+/// Nothing when no head sprayed.
+[[nodiscard]] std::optional<Group> drops_group(HouseRun& run);
 [[nodiscard]] Group leaves_group(HouseRun& run);
 [[nodiscard]] Group heads_group(HouseRun& run);
 [[nodiscard]] Group network_group(HouseRun& run);

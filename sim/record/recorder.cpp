@@ -201,7 +201,7 @@ Group provenance_group(HouseRun& run, const Provenance& provenance) {
 
 }  // namespace
 
-Record record_run(HouseRun& run, const Provenance& provenance) {
+Record record_run(HouseRun& run, const Provenance& provenance, Detail detail) {
   Record record;
   record.attributes = {
       {"title", run.house().name},
@@ -214,6 +214,8 @@ Record record_run(HouseRun& run, const Provenance& provenance) {
   record.groups.push_back(air_group(run));
   record.groups.push_back(bench_group(run));
   record.groups.push_back(deposit_group(run));
+  if (detail == Detail::WithDrops)
+    if (auto drops = drops_group(run)) record.groups.push_back(*std::move(drops));
   record.groups.push_back(leaves_group(run));
   record.groups.push_back(heads_group(run));
   record.groups.push_back(network_group(run));

@@ -16,7 +16,11 @@ struct Provenance {
   std::vector<std::uint64_t> hourly_state_hash;  ///< at each hour's end and at the run's
 };
 
+/// WithDrops: group `drops` too, for which drops are flown anew.
+enum class Detail { Numbers, WithDrops };
+
 /// The record of a finished run, without its verdict.
-[[nodiscard]] Record record_run(HouseRun& run, const Provenance& provenance);
+[[nodiscard]] Record record_run(HouseRun& run, const Provenance& provenance,
+                                Detail detail = Detail::Numbers);
 
 }  // namespace mistwright::record

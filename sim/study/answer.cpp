@@ -129,7 +129,7 @@ Answer answer(const House& house, const Options& options, const Progress& progre
   std::shared_ptr<Building> building;
   const double main_share = options.neighbours ? 0.25 : 1.0;
   runner.part_of(0.0, main_share, "the house as it is");
-  answer.record = runner.record(house, building);
+  answer.record = runner.record(house, building, record::Detail::WithDrops);
   answer.input.main = report::summarise(answer.record, options.thresholds.leaf_counts_from_s);
   answer.input.assumed_count = static_cast<int>(house.assumed.size());
   if (options.neighbours) Trials(house, options, runner, building, answer.input).run(main_share);

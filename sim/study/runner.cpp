@@ -59,7 +59,8 @@ std::vector<std::uint64_t> Runner::run(HouseRun& run) const {
   return hashes;
 }
 
-record::Record Runner::record(const House& house, std::shared_ptr<Building>& building) const {
+record::Record Runner::record(const House& house, std::shared_ptr<Building>& building,
+                              record::Detail detail) const {
   record::Provenance provenance;
   provenance.version = options_.version;
   provenance.compiler = fmt::format("GCC-compatible {}", __VERSION__);
@@ -74,7 +75,7 @@ record::Record Runner::record(const House& house, std::shared_ptr<Building>& bui
   provenance.wall_seconds =
       std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
   provenance.ended = now_text();
-  return record::record_run(house_run, provenance);
+  return record::record_run(house_run, provenance, detail);
 }
 
 }  // namespace mistwright::study

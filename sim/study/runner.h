@@ -6,6 +6,7 @@
 
 #include "sim/house/assemble.h"
 #include "sim/record/record.h"
+#include "sim/record/recorder.h"
 #include "sim/study/answer.h"
 
 namespace mistwright::study {
@@ -21,8 +22,8 @@ class Runner {
 
   /// @param building  whose airflow to share if it serves; made and kept here if there is none
   /// @throws Stopped, AuditError, engine::EngineError
-  [[nodiscard]] record::Record record(const House& house,
-                                      std::shared_ptr<Building>& building) const;
+  [[nodiscard]] record::Record record(const House& house, std::shared_ptr<Building>& building,
+                                      record::Detail detail = record::Detail::Numbers) const;
 
  private:
   /// @return the state's hash at the end of every simulated hour and of the run: where two runs

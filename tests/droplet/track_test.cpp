@@ -191,3 +191,22 @@ TEST_CASE("droplet: a thinned track keeps its ends and every point within its to
   for (int i = 0; i < 50; ++i) line.push_back({{0.1 * i, 0.2 * i, 1.0}, 1.0 * i, 1e-4});
   CHECK(thinned(line, 1e-6, 60).size() == 2);
 }
+
+TEST_CASE("droplet: a drop let be in its flight has flown as it would have and says so",
+          "[droplet][law]") {
+  const auto setting = hoop_house(0.0);
+  const auto whole = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5);
+  const auto brief = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5, 8.0);
+  int afloat = 0;
+  for (std::size_t n = 0; n < whole.size(); ++n) {
+    CHECK(!whole[n].afloat);
+    CHECK(brief[n].points.back().age_s <= 8.0 + 1e-6);
+    CHECK(brief[n].left_fraction() == 1.0);
+    // Its last step alone is shorter than it would have been.
+    const std::size_t same = brief[n].points.size() / 2;
+    CHECK(brief[n].points[same].at.x_m == whole[n].points[same].at.x_m);
+    afloat += brief[n].afloat ? 1 : 0;
+    if (!brief[n].afloat) CHECK(brief[n].fate == whole[n].fate);
+  }
+  CHECK(afloat > 10);
+}
