@@ -2,6 +2,7 @@
 // What drives one steady flow, and what it is at present: the terms of Reynolds' equations for air
 // of constant density (Boussinesq), per unit density, on a lattice. Who turns a house into such a
 // case: house_case.h; who solves it: steady_flow.h.
+#include <array>
 #include <vector>
 
 #include "models/flow/lattice.h"
@@ -35,8 +36,9 @@ struct FlowCase {
   double viscosity_m2_per_s = 1.5e-5;  ///< kinematic, of air at room temperature
   bool turbulent = true;               ///< false: laminar, walls hold the air by viscosity alone
   double sharpness_fraction = 1.0;     ///< of QUICK's correction over upwind differences
-  bool slice = false;                  ///< of a wide room: walls across y hold no air
-  double lid_speed_m_per_s = 0.0;      ///< of the upper wall along x; for the cavity with a lid
+  /// Walls across x and across y that hold no air: planes of symmetry, or the sides of a slice.
+  std::array<bool, 2> slick = {false, false};
+  double lid_speed_m_per_s = 0.0;  ///< of the upper wall along x; for the cavity with a lid
 
   Values leak_in_m3_per_s;     ///< air that comes into a cell without momentum; out is negative
   FaceValues force_m4_per_s2;  ///< on the air about an open face, over its density

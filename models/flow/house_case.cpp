@@ -187,7 +187,7 @@ HouseFlow house_flow(const Enclosure& enclosure, const Grid& grid,
                      const std::vector<PortFlow>& ports, const HouseTerms& terms) {
   FlowCase problem(grid);
   problem.sharpness_fraction = terms.sharpness_fraction;
-  problem.slice = terms.slice;
+  problem.slick = terms.slick;
   hang_sheets(enclosure, grid, problem.lattice);
   FlowState state(problem.lattice);
   HouseFlow house{std::move(problem), std::move(state)};

@@ -6,6 +6,7 @@
 // and Froude's actuator disc); leaves hold the air by Cd a |U| u (Wilson and Shaw 1977), and
 // leaves lower than a cell as a rough floor does, for the speed half a cell above them.
 // Left out: swirl of fans, the contraction of sharp-edged mouths.
+#include <array>
 #include <vector>
 
 #include "models/flow/enclosure.h"
@@ -29,8 +30,8 @@ struct HouseTerms {
   /// Turbulence that comes in through mouths: rms over speed. 0.04 in Annex 20's slot; outside air
   /// brings more (0.1 to 0.2, common practice).
   double mouth_intensity_fraction = 0.1;
-  double sharpness_fraction = 1.0;  ///< see FlowCase
-  bool slice = false;               ///< see FlowCase
+  double sharpness_fraction = 1.0;             ///< see FlowCase
+  std::array<bool, 2> slick = {false, false};  ///< see FlowCase
 };
 
 /// A case and a state with the boundary speeds set.

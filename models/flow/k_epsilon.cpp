@@ -40,6 +40,7 @@ KEpsilon::KEpsilon(const FlowCase& problem)
       carried_(problem),
       walls_{problem.lattice.face_zeros(), problem.lattice.zeros()},
       sides_(problem.lattice.face_zeros()),
+      no_shear_(problem.lattice.face_zeros()),
       centre_speed_m_per_s_(problem.lattice.face_zeros()),
       k_made_(problem.lattice.zeros()),
       k_loss_(problem.lattice.zeros()),
@@ -50,9 +51,11 @@ KEpsilon::KEpsilon(const FlowCase& problem)
     if (g.air[c] == 0.0) continue;
     double beside = 0.0;
     for (std::size_t b = 0; b < 3; ++b) {
-      if (b == 1 && problem.slice) continue;
-      sides_[b][c] = (1.0 - g.open[b][c]) + (1.0 - g.open[b][c + g.stride[b]]);
-      beside += sides_[b][c];
+      const double walls = (1.0 - g.open[b][c]) + (1.0 - g.open[b][c + g.stride[b]]);
+      no_shear_[b][c] = walls > 0.0 ? 1.0 : 0.0;
+      if (b < 2 && problem.slick[b]) continue;
+      sides_[b][c] = walls;
+      beside += walls;
     }
     if (beside > 0.0) wall_cells_.push_back(c);
   }
@@ -118,20 +121,20 @@ void KEpsilon::make_and_eat(const FlowState& state) {
                *w = state.speed_m_per_s[2].data();
   const double *uc = centre_speed_m_per_s_[0].data(), *vc = centre_speed_m_per_s_[1].data(),
                *wc = centre_speed_m_per_s_[2].data();
-  const double *by_x = sides_[0].data(), *by_y = sides_[1].data(), *by_z = sides_[2].data();
+  const double *by_x = no_shear_[0].data(), *by_y = no_shear_[1].data(),
+               *by_z = no_shear_[2].data();
   const double *viscosity = state.viscosity_m2_per_s.data(), *k = state.k_m2_per_s2.data(),
                *eps = state.dissipation_m2_per_s3.data();
   double *k_made = k_made_.data(), *k_loss = k_loss_.data(), *eps_made = dissipation_made_.data(),
          *eps_loss = dissipation_loss_.data();
   const double laminar = problem_.viscosity_m2_per_s, cell_m3 = g.cell_m3;
   const double per_x = 1.0 / g.step_m[0], per_y = 1.0 / g.step_m[1], per_z = 1.0 / g.step_m[2];
-  const double half_x = 0.5 * per_x, half_y = problem_.slice ? 0.0 : 0.5 * per_y,
-               half_z = 0.5 * per_z;
+  const double half_x = 0.5 * per_x, half_y = 0.5 * per_y, half_z = 0.5 * per_z;
 #pragma omp simd
   for (std::size_t c = first; c < last; ++c) {
     const double xx = (u[c + sx] - u[c]) * per_x, yy = (v[c + sy] - v[c]) * per_y,
                  zz = (w[c + sz] - w[c]) * per_z;
-    // Beside a wall the logarithmic law takes this part over.
+    // Beside a wall the logarithmic law takes this part over; beside a slick one there is none.
     const double to_x = by_x[c] > 0.0 ? 0.0 : half_x, to_y = by_y[c] > 0.0 ? 0.0 : half_y,
                  to_z = by_z[c] > 0.0 ? 0.0 : half_z;
     const double xy = (uc[c + sy] - uc[c - sy]) * to_y + (vc[c + sx] - vc[c - sx]) * to_x;

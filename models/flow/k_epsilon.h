@@ -50,7 +50,8 @@ class KEpsilon {
   std::vector<std::size_t> wall_cells_;
   std::vector<double> nearest_m_;                 ///< of the walls beside a wall cell
   std::vector<double> friction_m_per_s_, slope_;  ///< of the last wall drag; slope in wall units
-  FaceValues sides_;                              ///< number of walls beside a cell, by axis
+  FaceValues sides_;     ///< number of walls beside a cell that hold the air, by axis
+  FaceValues no_shear_;  ///< 1 where walls take over what the shear across an axis makes
   FaceValues centre_speed_m_per_s_;
   Values k_made_, k_loss_, dissipation_made_, dissipation_loss_;
 };

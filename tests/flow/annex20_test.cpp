@@ -77,7 +77,7 @@ TEST_CASE("flow: by momentum a slice of the Annex 20 room agrees at x = H and 2H
                 {"outlet", Side::Back, 0.05, outlet_m / 2.0, 0.1, outlet_m}};
   const double flow_m3_per_s = slot_speed_m_per_s * slot_m * 0.1;
   HouseTerms terms;
-  terms.slice = true;
+  terms.slick = {false, true};
   terms.mouth_intensity_fraction = 0.04;  // of the specification
   RegimeField field;
   field.grid = make_grid(room, 0.1);

@@ -21,7 +21,7 @@ inline flow::Grid unit_grid(std::size_t n, std::size_t across) {
 inline flow::FlowCase laminar_slice(const flow::Grid& grid, double viscosity_m2_per_s) {
   flow::FlowCase problem(grid);
   problem.turbulent = false;
-  problem.slice = true;
+  problem.slick = {false, true};
   problem.viscosity_m2_per_s = viscosity_m2_per_s;
   return problem;
 }

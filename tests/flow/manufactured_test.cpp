@@ -75,7 +75,7 @@ void each_open_face(const Lattice& g, const Visit& visit) {
 /// Root of the mean square error of all inner faces.
 double error_m_per_s(std::size_t n) {
   FlowCase problem = test::laminar_slice(test::unit_grid(n, n), viscosity_m2_per_s);
-  problem.slice = false;
+  problem.slick = {false, false};
   const Lattice& g = problem.lattice;
   each_open_face(g, [&](std::size_t axis, std::size_t c, const Point& at) {
     problem.force_m4_per_s2[axis][c] = g.cell_m3 * force(axis, at);
