@@ -317,4 +317,25 @@ std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<Fl
   return draw_layer(layer, scale, values, marks, name, false) + house.colour_bar(scale);
 }
 
+std::string draw(const FlowLayer& layer, const std::vector<FlowMark>& marks,
+                 const std::string& name, const std::vector<std::vector<Flights>>& by_kind) {
+  const Frame frame = frame_of(layer);
+  Svg svg(width, frame.height);
+  svg.rect({side_px, edge_px, frame.px * frame.long_m, frame.px * frame.tall_m}, "wall");
+  draw_marks(svg, frame, marks);
+  for (std::size_t kind = 0; kind < by_kind.size(); ++kind) {
+    Strokes strokes;
+    for (const Flights& flight : by_kind[kind]) {
+      std::vector<Point> points;
+      for (std::size_t i = 0; i < flight.across_m.size(); ++i)
+        points.push_back(frame.at(flight.across_m[i], flight.up_m[i]));
+      strokes.line(points, false);
+    }
+    svg.open_group(fmt::format("class=\"curve track c{}\"", kind + 1));
+    svg.path(strokes.lines[0]);
+    svg.close_group();
+  }
+  return svg.finish(name, "map");
+}
+
 }  // namespace mistwright::report

@@ -46,4 +46,14 @@ inline constexpr double slow_m_per_s = 0.02;
                                const std::vector<FlowMark>& marks, const std::string& name,
                                const std::vector<double>& values, const MapScale& scale);
 
+/// Ways of drops through a section [m, m].
+struct Flights {
+  std::vector<double> across_m, up_m;
+};
+
+/// Ways of drops in place of colours: each entry's own kind of line, c1 to c4.
+[[nodiscard]] std::string draw(const FlowLayer& layer, const std::vector<FlowMark>& marks,
+                               const std::string& name,
+                               const std::vector<std::vector<Flights>>& by_kind);
+
 }  // namespace mistwright::report

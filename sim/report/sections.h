@@ -21,6 +21,9 @@ struct Subject {
     const Subject& subject);  ///< what landed on leaves and medium
 /// How evenly it landed, by droplet size and fans; nothing when the record has no group `deposit`.
 [[nodiscard]] std::string even_section(const Subject& subject);
+/// Ways of single drops, water in the air, one head's share of the benches; nothing when the record
+/// has no group `drops`.
+[[nodiscard]] std::string flight_section(const Subject& subject);
 [[nodiscard]] std::string film_section(const Subject& subject);   ///< films by the hour
 [[nodiscard]] std::string day_section(const Subject& subject);    ///< curves
 [[nodiscard]] std::string water_section(const Subject& subject);  ///< fates of the water

@@ -332,3 +332,57 @@ TEST_CASE("report: a house without heads or flow or audit still has a page", "[r
   CHECK(html.find("id=\"warmth\"") == std::string::npos);
   CHECK(html.find("id=\"dry\"") != std::string::npos);
 }
+
+TEST_CASE("report: ways of drops are drawn and told by what the record says of them",
+          "[report][law]") {
+  record::Record record = test::sample_record();
+  const auto variable = [](const char* name, std::vector<std::string> dimensions,
+                           std::vector<double> values) {
+    return record::Variable{.name = name,
+                            .long_name = name,
+                            .units = "1",
+                            .dimensions = std::move(dimensions),
+                            .values = std::move(values)};
+  };
+  const std::size_t cells = record.group("bench").variable("x").values.size();
+  record::Group drops{.name = "drops",
+                      .dimensions = {{"fans", 1},
+                                     {"size", 2},
+                                     {"fate", 6},
+                                     {"track", 2},
+                                     {"point", 5},
+                                     {"z", 2},
+                                     {"x", 3},
+                                     {"cell", cells}},
+                      .variables = {}};
+  drops.variables = {
+      variable("fans", {"fans"}, {1.0}),
+      variable("diameter", {"size"}, {3e-5, 2e-4}),
+      variable("fate_share", {"fans", "size", "fate"},
+               {0.02, 0.1, 0.0, 0.0, 0.65, 0.23, 0.96, 0.04, 0.0, 0.0, 0.0, 0.0}),
+      variable("landing_distance", {"fans", "size"}, {std::nan(""), 0.6}),
+      variable("track_fans", {"track"}, {1.0, 1.0}),
+      variable("track_size", {"track"}, {0.0, 1.0}),
+      variable("point_count", {"track"}, {3.0, 2.0}),
+      variable("point_x", {"point"}, {1.0, 2.0, 3.0, 1.0, 1.4}),
+      variable("point_z", {"point"}, {1.4, 1.9, 1.2, 1.4, 0.8}),
+      variable("z", {"z"}, {0.5, 1.5}),
+      variable("x", {"x"}, {0.5, 1.5, 2.5}),
+      variable("airborne_water", {"fans", "z", "x"}, {0.0, 1e-3, 0.0, 0.0, 4e-3, 0.0}),
+      variable("head_share", {"fans", "cell"},
+               std::vector<double>(cells, 0.5 / static_cast<double>(cells)))};
+  record.groups.push_back(drops);
+  // A blank that does not break is a blank here.
+  std::string html = page_of(record);
+  for (std::size_t at = 0; (at = html.find("\u00a0", at)) != std::string::npos;)
+    html.replace(at, 2, " ");
+  CHECK(html.find("<h2 id=\"flight\">How the drops fly</h2>") != std::string::npos);
+  CHECK(html.find(
+            "With a fan on, of drops of 30 \u00b5m 65 % dry in the air, 23 % leave with the air "
+            "and 10 % fall on the floor; of drops of 200 \u00b5m 96 % land on the benches, half "
+            "of those on the benches within 0.6 m.") != std::string::npos);
+  CHECK(html.find("the air holds most water 1.5 m along and 1.5 m up") != std::string::npos);
+  CHECK(html.find("50 % of the water of the head") != std::string::npos);
+  CHECK(html.find("track c2") != std::string::npos);
+  CHECK(html.find("track c3") == std::string::npos);
+}
