@@ -40,6 +40,11 @@ const std::vector<Verb> table = {
       "mistwright cans scenarios/demo.toml --bench east --cups 12 --cup-diameter \"3 in\""},
      "With --readings FILE and the --bursts that were run: how even it was against what is\n"
      "expected, which cups differ, and what that hints at."},
+    {"move",
+     "what moving a head, a fan, a skirt or one more head would bring",
+     {"mistwright move scenarios/demo.toml", "mistwright move scenarios/demo.toml --json"},
+     "Each change is a run of its own, told as dry time gained a day, against the noise of the\n"
+     "drawn drops. --map FILE.svg draws where a head brings most to the leaves dry longest."},
     {"report",
      "make one page of a run's results, to open in any browser",
      {"mistwright report demo.h5", "mistwright report demo.h5 -o demo.html --overwrite"},

@@ -22,6 +22,7 @@
 #include "sim/app/heads.h"
 #include "sim/app/help.h"
 #include "sim/app/manual.h"
+#include "sim/app/move.h"
 #include "sim/app/report.h"
 #include "sim/app/run.h"
 #include "sim/app/shade.h"
@@ -46,6 +47,7 @@ struct Request {
   RunRequest run;
   ShadeRequest shade;
   CansRequest cans;
+  MoveRequest move;
   Action action;
 };
 
@@ -189,6 +191,16 @@ void add_cans(CLI::App& app, Request& r) {
   add_store(sub, r.cans.store);
 }
 
+void add_move(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "move", r, [&r] { return move(r.manners, r.move); });
+  add_scenario(sub, r.move.input);
+  sub->add_option("--map", r.move.map, "the picture to write (SVG): where a head brings most")
+      ->type_name("FILE");
+  sub->add_flag("--overwrite", r.move.overwrite, "replace a picture that exists");
+  add_threads(sub, r.move.threads);
+  add_store(sub, r.move.store);
+}
+
 void add_report(CLI::App& app, Request& r) {
   CLI::App* sub = add_verb(app, "report", r, [&r] { return report(r.manners, r.report); });
   sub->add_option("RESULT", r.report.results, "the results of a run")
@@ -318,6 +330,7 @@ int answer(const Words& arguments) {
   add_run(app, request);
   add_shade(app, request);
   add_cans(app, request);
+  add_move(app, request);
   add_report(app, request);
   add_heads(app, request);
   add_calc(app, request);

@@ -282,7 +282,8 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
     const Regime& regime = *air[i];
     droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air};
     a_case.parcels = house_.numerics.parcels_per_class;
-    a_case.seed = house_.numerics.seed;
+    // Far apart, so that draws anew are those of no seed that one would write.
+    a_case.seed = house_.numerics.seed + 0x9e3779b97f4a7c15ULL * house_.numerics.drops_redrawn;
     a_case.enough_noise_ratio = key.enough_noise_ratio;
     outcomes[i] = droplet::footprint(a_case, key.launch, key.diameter_m,
                                      nodes_.K_m2_per_s[key.evaporation_node], stream_of_key(key));

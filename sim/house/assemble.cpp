@@ -39,10 +39,10 @@ bool same_structure(const Structure& a, const Structure& b) {
 
 bool same_numerics(const Numerics& a, const Numerics& b) {
   return a.seed == b.seed && a.parcels_per_class == b.parcels_per_class &&
-         a.deposit_noise_ratio == b.deposit_noise_ratio && a.air_cells_x == b.air_cells_x &&
-         a.air_cells_y == b.air_cells_y && a.flow_cell_m == b.flow_cell_m &&
-         a.bench_cell_m == b.bench_cell_m && a.uniform_flow == b.uniform_flow &&
-         a.airflow == b.airflow;
+         a.deposit_noise_ratio == b.deposit_noise_ratio && a.drops_redrawn == b.drops_redrawn &&
+         a.air_cells_x == b.air_cells_x && a.air_cells_y == b.air_cells_y &&
+         a.flow_cell_m == b.flow_cell_m && a.bench_cell_m == b.bench_cell_m &&
+         a.uniform_flow == b.uniform_flow && a.airflow == b.airflow;
 }
 
 bool same_crop(const Crop& a, const Crop& b) {

@@ -165,6 +165,8 @@ struct Numerics {
   int parcels_per_class = 20000;  ///< most, for each head, class, regime and evaporation node
   /// Noise of the map of a head's whole deposit at which enough parcels were followed.
   double deposit_noise_ratio = 0.02;
+  /// Other draws of the drops' flights, all else drawn alike; 0 but in the runs that ask for noise.
+  std::uint64_t drops_redrawn = 0;
   double air_step_s = 30.0;  ///< longest sub-step of the air
   int air_cells_x = 8, air_cells_y = 2;
   double flow_cell_m = 0.2;    ///< edge of the airflow grid

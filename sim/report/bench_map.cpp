@@ -77,6 +77,20 @@ void stack(const Box& box, std::vector<Box>& boxes) {
   boxes.push_back(box);
 }
 
+/// Columns of a line of words below a picture.
+constexpr std::size_t legend_columns = 64;
+
+/// Words broken at blanks; lines after the first are set in.
+std::vector<std::string> lines_of(const std::string& words, std::size_t columns) {
+  std::vector<std::string> lines{""};
+  for (const std::string& word : unbroken_words(words)) {
+    if (!lines.back().empty() && lines.back().size() + 1 + word.size() > columns)
+      lines.emplace_back("\u00a0\u00a0\u00a0");
+    lines.back() += (lines.back().empty() ? "" : " ") + word;
+  }
+  return lines;
+}
+
 }  // namespace
 
 void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<double>& values,
@@ -208,6 +222,23 @@ void Plan::draw_air(Svg& svg, const View& v) const {
   }
 }
 
+void Plan::draw_change(Svg& svg, const View& v, const PlannedChange& change,
+                       const std::string& number) const {
+  if (!change.has_place) return;
+  const Point from = v.at(change.from_x_m, change.from_y_m),
+              to = v.at(change.to_x_m, change.to_y_m);
+  const bool moves = std::hypot(to.x_px - from.x_px, to.y_px - from.y_px) >= 1.0;
+  if (moves) {
+    svg.arrow(from, to, 8.0, "change-halo");
+    svg.arrow(from, to, 8.0, "change");
+  } else {
+    svg.circle(to, 6.0, "change-halo");
+    svg.circle(to, 6.0, "change");
+  }
+  svg.text({to.x_px + (moves ? -4.0 : 8.0), to.y_px + (moves ? 17.0 : -7.0)}, number, Anchor::Start,
+           "on-map strong");
+}
+
 void Plan::draw_north_and_metre(Svg& svg, const View& v) const {
   // North: bearing 0 lies at the angle of the house's own bearing, counted from x against the
   // clock.
@@ -281,9 +312,28 @@ std::string Plan::small(const std::string& name, const std::vector<double>& valu
   return svg.finish(name, "map");
 }
 
+/// A grid over the whole house, its walls, and the benches' outlines.
+void Plan::draw_grid(Svg& svg, const View& v, const Grid& grid, const MapScale& scale) const {
+  const double dx = length_m_ / static_cast<double>(grid.x_m.size()),
+               dy = width_m_ / static_cast<double>(grid.y_m.size());
+  std::vector<Box> cells;
+  for (std::size_t j = 0; j < grid.y_m.size(); ++j)
+    for (std::size_t i = 0; i < grid.x_m.size(); ++i) {
+      const Point corner = v.at(dx * static_cast<double>(i), dy * static_cast<double>(j + 1));
+      cells.push_back({corner.x_px, corner.y_px, v.scale * dx, v.scale * dy});
+    }
+  paint_cells(svg, cells, grid.values, scale);
+  draw_house(svg, v);
+  for (const Places::Table& b : places_.benches()) {
+    const Point corner = v.at(b.x_m, b.y_m + b.width_m);
+    svg.rect({corner.x_px, corner.y_px, v.scale * b.length_m, v.scale * b.width_m}, "outline");
+  }
+}
+
 std::string Plan::gridded(const std::string& name, const Grid& grid, const MapScale& scale) const {
   const View v = view(44.0, 30.0);
   Svg svg(width, v.bottom + 26.0);
+  draw_grid(svg, v, grid, scale);
   const double dx = length_m_ / static_cast<double>(grid.x_m.size()),
                dy = width_m_ / static_cast<double>(grid.y_m.size());
   const auto each = [&](const auto& act) {
@@ -291,17 +341,6 @@ std::string Plan::gridded(const std::string& name, const Grid& grid, const MapSc
       for (std::size_t i = 0; i < grid.x_m.size(); ++i)
         act(i, j, grid.values[j * grid.x_m.size() + i]);
   };
-  std::vector<Box> cells;
-  each([&](std::size_t i, std::size_t j, double) {
-    const Point corner = v.at(dx * static_cast<double>(i), dy * static_cast<double>(j + 1));
-    cells.push_back({corner.x_px, corner.y_px, v.scale * dx, v.scale * dy});
-  });
-  paint_cells(svg, cells, grid.values, scale);
-  draw_house(svg, v);
-  for (const Places::Table& b : places_.benches()) {
-    const Point corner = v.at(b.x_m, b.y_m + b.width_m);
-    svg.rect({corner.x_px, corner.y_px, v.scale * b.length_m, v.scale * b.width_m}, "outline");
-  }
   if (v.scale * dx > 38.0 && v.scale * dy > 22.0)
     each([&](std::size_t i, std::size_t j, double value) {
       const Point centre =
@@ -312,6 +351,45 @@ std::string Plan::gridded(const std::string& name, const Grid& grid, const MapSc
   draw_air(svg, v);
   draw_north_and_metre(svg, v);
   return svg.finish(name, "map") + colour_bar(scale);
+}
+
+std::string Plan::with_changes(const std::string& name, const Grid& grid, const MapScale& scale,
+                               const Chosen& chosen) const {
+  const View v = view(44.0, 30.0);
+  const double below = v.bottom + 26.0;
+  std::vector<std::string> lines;
+  for (std::size_t n = 0; n < chosen.changes.size(); ++n)
+    for (const std::string& line :
+         lines_of(fmt::format("{}  {}", n + 1, chosen.changes[n].words), legend_columns))
+      lines.push_back(line);
+  constexpr double line_px = 16.0;
+  Svg svg(width, below + 92.0 + line_px * static_cast<double>(lines.size()));
+  draw_grid(svg, v, grid, scale);
+  const double size = v.scale * edge_m_;
+  for (const std::size_t c : chosen.cells) {
+    const Point corner = v.at(x_m_[c] - 0.5 * edge_m_, y_m_[c] + 0.5 * edge_m_);
+    svg.rect({corner.x_px + 1.0, corner.y_px + 1.0, size - 2.0, size - 2.0}, "driest");
+  }
+  draw_air(svg, v);
+  draw_heads(svg, v);
+  const Point worst = v.at(x_m_[chosen.worst], y_m_[chosen.worst]);
+  svg.circle(worst, 8.0, "halo");
+  svg.circle(worst, 8.0, "ring");
+  // Words stand on the side of the nearer end of the house, out of the way of what is in its
+  // middle.
+  const bool left = worst.x_px < 0.5 * width && worst.x_px > 100.0;
+  svg.text({worst.x_px + (left ? -12.0 : 12.0), worst.y_px + 4.0}, chosen.worst_words,
+           left ? Anchor::End : Anchor::Start, "on-map strong");
+  for (const Places::Table& b : places_.benches())
+    svg.text({v.at(b.x_m + b.length_m, 0.0).x_px, v.at(0.0, b.y_m + b.width_m).y_px - 5.0},
+             shortened(b.name, 30), Anchor::End, "on-map");
+  for (std::size_t n = 0; n < chosen.changes.size(); ++n)
+    draw_change(svg, v, chosen.changes[n], fmt::format("{}", n + 1));
+  draw_north_and_metre(svg, v);
+  draw_bar(svg, scale, below + 24.0);
+  for (std::size_t n = 0; n < lines.size(); ++n)
+    svg.text({20.0, below + 86.0 + line_px * static_cast<double>(n)}, lines[n], Anchor::Start);
+  return svg.finish(name, "map");
 }
 
 std::string Plan::colour_bar(const MapScale& scale) const {

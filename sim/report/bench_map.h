@@ -32,6 +32,14 @@ struct MapLabel {
   std::string words;
 };
 
+/// A change to the house that is drawn on its plan: an arrow, a ring where both ends are alike, or
+/// only its line of words.
+struct PlannedChange {
+  bool has_place = false;
+  double from_x_m = 0.0, from_y_m = 0.0, to_x_m = 0.0, to_y_m = 0.0;
+  std::string words;
+};
+
 /// What the map needs of a record, read once.
 class Plan {
  public:
@@ -50,6 +58,17 @@ class Plan {
   };
   [[nodiscard]] std::string gridded(const std::string& name, const Grid& grid,
                                     const MapScale& scale) const;
+  /// A grid of values under benches and heads, with chosen cells of the benches outlined, the worst
+  /// place ringed and changes numbered, their words below; its colour bar in the same picture.
+  /// @param worst  a cell of the benches
+  struct Chosen {
+    std::vector<std::size_t> cells;
+    std::size_t worst = 0;
+    std::string worst_words;
+    std::vector<PlannedChange> changes;
+  };
+  [[nodiscard]] std::string with_changes(const std::string& name, const Grid& grid,
+                                         const MapScale& scale, const Chosen& chosen) const;
   /// The benches alone, with their cells and heads, for a row of small maps. Without values the
   /// page's script colours the cells and writes the labels.
   [[nodiscard]] std::string small(const std::string& name, const std::vector<double>& values,
@@ -75,8 +94,11 @@ class Plan {
   void draw_house(Svg& svg, const View& view) const;
   void draw_cells(Svg& svg, const View& view, const std::vector<double>& values,
                   const MapScale& scale) const;
+  void draw_grid(Svg& svg, const View& view, const Grid& grid, const MapScale& scale) const;
   void draw_heads(Svg& svg, const View& view) const;
   void draw_air(Svg& svg, const View& view) const;
+  void draw_change(Svg& svg, const View& view, const PlannedChange& change,
+                   const std::string& number) const;
   void draw_north_and_metre(Svg& svg, const View& view) const;
 
   const record::Group* house_;

@@ -19,7 +19,7 @@ inline constexpr double driest_share_fraction = 0.1;
 
 struct Influence {
   std::size_t type = 0;                 ///< index of the head type: the one with the most flow
-  double height_m = 0.0;                ///< of the heads of that type that are highest in number
+  double height_m = 0.0;                ///< at which most heads of that type stand
   std::string air;                      ///< what runs and stands open
   double misted_s = 0.0;                ///< of all bursts in that air
   double other_misted_s = 0.0;          ///< and in any other

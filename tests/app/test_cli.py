@@ -48,7 +48,7 @@ def test_no_arguments_give_five_lines_and_three_examples():
 
 
 def test_the_commands_are_all_there():
-    assert commands() == ["check", "run", "shade", "cans", "report", "heads", "calc"]
+    assert commands() == ["check", "run", "shade", "cans", "move", "report", "heads", "calc"]
 
 
 @pytest.mark.parametrize("words", [("help",), ("-h",), ("--help",)])
@@ -60,7 +60,7 @@ def test_help_fits_a_screen(words):
     assert lines[0] == "Examples:"
 
 
-@pytest.mark.parametrize("command", ["check", "run", "shade", "cans", "report", "heads", "calc",
+@pytest.mark.parametrize("command", ["check", "run", "shade", "cans", "move", "report", "heads", "calc",
                                      *(f"calc {name}" for name in CALCS)])
 def test_help_of_a_command_opens_with_two_examples_of_it(command):
     words = command.split()
@@ -76,14 +76,14 @@ def test_help_of_a_command_opens_with_two_examples_of_it(command):
 def test_help_examples_run_in_the_order_of_a_first_day(tmp_path):
     for name in ("scenarios",):
         (tmp_path / name).symlink_to(ROOT / name)
-    order = ["heads", "check", "run", "shade", "cans", "report", "calc", *(f"calc {name}" for name in CALCS)]
+    order = ["heads", "check", "run", "shade", "cans", "move", "report", "calc", *(f"calc {name}" for name in CALCS)]
     # Twenty whole days would take as long as all other tests: a short afternoon is as good.
     shorter = ["--set", "span.length=2 h", "--set", "numerics.parcels_per_class=50"]
     seen = []
     for command in order:
         for example in examples(call(*command.split(), "--help").stdout):
             words = shlex.split(example)[1:]
-            answer = call(*words, *(shorter if command in ("shade", "cans") else []), cwd=tmp_path, timeout=600)
+            answer = call(*words, *(shorter if command in ("shade", "cans", "move") else []), cwd=tmp_path, timeout=600)
             assert answer.returncode == 0, f"{example}\n{answer.stderr}"
             assert answer.stdout.strip(), example
             seen.append(example)
