@@ -91,7 +91,74 @@ Contact roof_contact(const flow::Enclosure& house, const Point& from, const Poin
   return {Surface::Cover, low, {0.0, slope / norm, -1.0 / norm}, 0};
 }
 
+/// Lowers the clearance of the cells near a box to their distance from it.
+void keep_off(std::vector<double>& clearance_m, const flow::Grid& g, const flow::Box& box) {
+  constexpr double most_cells = 1.5;
+  const auto gap = [](double low, double high, std::size_t i, double edge) {
+    const double start = static_cast<double>(i) * edge;
+    return std::max({0.0, low - start - edge, start - high});
+  };
+  const auto range = [&](double low, double high, double edge, std::size_t count) {
+    const double last = static_cast<double>(count);
+    return std::array{
+        static_cast<std::size_t>(std::clamp(std::floor(low / edge - most_cells - 1.0), 0.0, last)),
+        static_cast<std::size_t>(std::clamp(std::ceil(high / edge + most_cells + 1.0), 0.0, last))};
+  };
+  const auto [i0, i1] = range(box.x0_m, box.x1_m, g.dx_m, g.nx);
+  const auto [j0, j1] = range(box.y0_m, box.y1_m, g.dy_m, g.ny);
+  const auto [k0, k1] = range(box.z0_m, box.z1_m, g.dz_m, g.nz);
+  for (std::size_t k = k0; k < k1; ++k)
+    for (std::size_t j = j0; j < j1; ++j)
+      for (std::size_t i = i0; i < i1; ++i) {
+        double& here = clearance_m[g.cell(i, j, k)];
+        here = std::min(
+            here, std::max({gap(box.x0_m, box.x1_m, i, g.dx_m), gap(box.y0_m, box.y1_m, j, g.dy_m),
+                            gap(box.z0_m, box.z1_m, k, g.dz_m)}));
+      }
+}
+
 }  // namespace
+
+std::vector<double> Surroundings::clearances_m(const flow::Grid& grid, double beside_m) const {
+  const flow::Grid& g = grid;
+  const double most_m = 1.5 * std::min({g.dx_m, g.dy_m, g.dz_m});
+  const auto to_walls = [](std::size_t i, double edge, double wall) {
+    const double start = static_cast<double>(i) * edge;
+    return std::max(0.0, std::min(start, wall - start - edge));
+  };
+  // The roof is lowest at the ends of a stretch across the house.
+  const auto clear_of_roof = [&](std::size_t j, std::size_t k, double by_m) {
+    const double y = static_cast<double>(j) * g.dy_m;
+    const double roof_m =
+        std::min(house_.roof_height_m(y - by_m), house_.roof_height_m(y + g.dy_m + by_m));
+    return static_cast<double>(k + 1) * g.dz_m + by_m < roof_m - roof_reach_m_;
+  };
+  std::vector<double> clearance_m(g.cells());
+  for (std::size_t k = 0; k < g.nz; ++k)
+    for (std::size_t j = 0; j < g.ny; ++j) {
+      double most =
+          std::min({most_m, to_walls(j, g.dy_m, house_.width_m), static_cast<double>(k) * g.dz_m});
+      if (!clear_of_roof(j, k, most)) most *= 0.5;
+      if (!clear_of_roof(j, k, most)) most = 0.0;
+      for (std::size_t i = 0; i < g.nx; ++i)
+        clearance_m[g.cell(i, j, k)] = std::min(most, to_walls(i, g.dx_m, house_.length_m));
+    }
+  for (const auto& block : benches_.blocks) {
+    const BenchRect& r = block.rect;
+    keep_off(clearance_m, g,
+             {r.x0_m - beside_m, r.x1_m + beside_m, r.y0_m - beside_m, r.y1_m + beside_m,
+              r.height_m, r.height_m});
+  }
+  for (const auto& box : house_.boxes) keep_off(clearance_m, g, box);
+  for (const auto& sheet : house_.sheets) {
+    const bool x = sheet.axis == 0;
+    const double at = sheet.place_m;
+    keep_off(clearance_m, g,
+             {x ? at : sheet.low_m, x ? at : sheet.high_m, x ? sheet.low_m : at,
+              x ? sheet.high_m : at, sheet.z0_m, sheet.z1_m});
+  }
+  return clearance_m;
+}
 
 Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benches,
                            const flow::RegimeField& field)
@@ -112,6 +179,7 @@ Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benche
                       up + 0.5 * port.tall_m});
     if (roof) roof_watch_m_ = std::min(roof_watch_m_, house.eave_height_m - roof_reach_m_);
   }
+  clear_below_m_ = std::min(house.eave_height_m, roof_watch_m_);
 }
 
 Point Surroundings::inside(const Point& point) const {

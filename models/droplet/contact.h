@@ -51,12 +51,13 @@ class Surroundings {
 
   /// What the straight path from one point to another touches first. The start lies in the air.
   [[nodiscard]] std::optional<Contact> first_contact(const Point& from, const Point& to) const {
-    if (to.z_m > clear_above_m_ && from.z_m > clear_above_m_ && to.z_m < house_.eave_height_m &&
-        to.x_m > 0.0 && to.x_m < house_.length_m && to.y_m > 0.0 && to.y_m < house_.width_m &&
-        !(to.z_m > roof_watch_m_))
-      return std::nullopt;
-    return search(from, to);
+    return plainly_clear(from, to) ? std::nullopt : search(from, to);
   }
+
+  /// How far a path may lead from anywhere in a cell, along each axis, before it can touch anything
+  /// or cross a bench's height so near beside it; for each cell, and never more than a cell and a
+  /// half.
+  [[nodiscard]] std::vector<double> clearances_m(const flow::Grid& grid, double beside_m) const;
 
   /// The nearest point inside walls, roof and floor.
   [[nodiscard]] Point inside(const Point& point) const;
@@ -66,6 +67,21 @@ class Surroundings {
     flow::Side side;
     double along_low_m, along_high_m, up_low_m, up_high_m;
   };
+  /// Whether a path can be seen to touch nothing without looking for where. Most paths are.
+  [[nodiscard]] bool plainly_clear(const Point& from, const Point& to) const {
+    if (!(to.x_m > 0.0 && to.x_m < house_.length_m && to.y_m > 0.0 && to.y_m < house_.width_m &&
+          to.z_m > 0.0 && to.z_m < clear_below_m_))
+      return false;
+    if (to.z_m > clear_above_m_ && from.z_m > clear_above_m_) return true;
+    if (!house_.sheets.empty()) return false;
+    for (const auto& block : benches_.blocks)
+      if (from.z_m >= block.rect.height_m && to.z_m < block.rect.height_m) return false;
+    for (const auto& box : house_.boxes)
+      if (to.x_m > box.x0_m && to.x_m < box.x1_m && to.y_m > box.y0_m && to.y_m < box.y1_m &&
+          to.z_m > box.z0_m && to.z_m < box.z1_m)
+        return false;
+    return true;
+  }
   [[nodiscard]] std::optional<Contact> search(const Point& from, const Point& to) const;
   void walls(const Point& from, const Point& to, First& first) const;
   [[nodiscard]] bool leaves(flow::Side side, const Point& at) const;
@@ -74,6 +90,7 @@ class Surroundings {
   const BenchGrid& benches_;
   std::vector<Exit> exits_;
   double clear_above_m_ = 0.0;  ///< no bench, box or sheet reaches higher
+  double clear_below_m_ = 0.0;  ///< neither roof nor roof opening reaches lower
   double roof_watch_m_;         ///< lower than this a roof opening draws nothing out
   double roof_reach_m_;         ///< a roof opening takes what comes this near
 };

@@ -2,90 +2,19 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "models/contracts.h"
+#include "models/droplet/induced_air.h"
 #include "models/units.h"
 
 namespace mistwright::droplet {
 
 namespace {
 
-constexpr double ln2 = std::numbers::ln2;
-/// Nearer than this to the head the jet is held as it is here: the head itself is about this large.
-constexpr double nearest_m = 0.01;
+using jets::ln2;
 /// Half the angle over which a sheet's drops spread: our assumption, 3 to 8 degrees in photographs
 /// of sheets.
 constexpr double sheet_spread_rad = 0.09;
-
-/// The jet's strength along its way: root of the share of momentum that it carries by then, and the
-/// slope of that.
-struct Growth {
-  double strength, slope_per_m;
-};
-
-Growth growth(double s_m, double growth_m) {
-  const double left = std::exp(-s_m / growth_m);
-  const double strength = std::sqrt(1.0 - left);
-  return {strength, 0.5 * left / (growth_m * strength)};
-}
-
-/// Radial jet in the plane of (s, n), s along the sheet and n across it: s U = dpsi/dn, s W =
-/// -dpsi/ds, psi = A(s) b s I(n/(b s)) T(n/s), I the integral of the Gaussian, T = 1/(1 + (n/s)^2)
-/// the share of the inflow that still passes at an angle off the sheet (ours: a smooth way to
-/// nought on the axis).
-struct Planar {
-  double along, across;
-  double spreading;  ///< across, for what the head itself has sent: see InducedAir::carrying
-};
-
-/// A self-similar jet: distance times speed on its axis at its whole momentum, the distance over
-/// which it takes that up, and its half-width over distance.
-struct Jet {
-  double amplitude_m2_per_s, growth_m, spread;
-};
-
-/// How far a point counts to the jet, 1 on its axis to 0 outside: 0.94 where the speed is half the
-/// axis's and 0.23 at twice that width (ours).
-double within_jet(double gaussian) {
-  const double out = (1.0 - gaussian) * (1.0 - gaussian);
-  return 1.0 - out * out;
-}
-
-Planar radial_jet(const Jet& jet, double s_m, double n_m) {
-  const double b = jet.spread;
-  const double s = std::max(s_m, nearest_m);
-  const Growth g = growth(s, jet.growth_m);
-  const double A = jet.amplitude_m2_per_s * g.strength;
-  const double slope = s_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
-  const double xi = n_m / s, eta = xi / b;
-  const bool off_sheet = std::abs(eta) > 7.0;  // there the Gaussian is below 2e-15
-  const double E = off_sheet ? 0.0 : std::exp(-ln2 * eta * eta);
-  const double I = 0.5 * std::sqrt(pi / ln2) *
-                   (off_sheet ? std::copysign(1.0, eta) : std::erf(std::sqrt(ln2) * eta));
-  const double T = 1.0 / (1.0 + xi * xi), dT = -2.0 * xi * T * T;
-  const double along = A / s * (E * T + b * I * dT);
-  const double across = -b / s * ((slope * s + A) * I * T - A * (E * eta * T + I * dT * xi));
-  return {along, across, across + within_jet(E) * (along * xi - across)};
-}
-
-/// Round jet in (x, r): r U = dpsi/dr, r V = -dpsi/dx, psi = A(x) b^2 x (1 - E)/(2 ln 2).
-Planar round_jet(const Jet& jet, double x_m, double r_m) {
-  const double spread = jet.spread;
-  if (x_m <= 0.0) return {0.0, 0.0, 0.0};
-  const double x = std::max(x_m, nearest_m);
-  const double r = std::max(r_m, 1e-6);
-  const Growth g = growth(x, jet.growth_m);
-  const double A = jet.amplitude_m2_per_s * g.strength;
-  const double slope = x_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
-  const double eta = r / (spread * x);
-  const double E = std::exp(-ln2 * eta * eta);
-  const double dpsi =
-      spread * spread / (2.0 * ln2) *
-      ((slope * x + A) * -std::expm1(-ln2 * eta * eta) - A * E * 2.0 * ln2 * eta * eta);
-  const double along = A / x * E, across = -dpsi / r;
-  return {along, across, across + within_jet(E) * (along * r / x - across)};
-}
 
 bool is_cone(water::LaunchPattern pattern) {
   return pattern != water::LaunchPattern::Disc;
@@ -115,39 +44,10 @@ InducedAir::InducedAir(const Launch& launch)
                                                       std::sqrt(pi / (2.0 * ln2))));
 }
 
-Velocity InducedAir::at(const Offset& from_head) const {
-  return velocity(from_head, false);
-}
-
-Velocity InducedAir::carrying(const Offset& from_head) const {
-  return velocity(from_head, true);
-}
-
-Velocity InducedAir::velocity(const Offset& from_head, bool spreading) const {
-  const double r = std::sqrt(from_head.x_m * from_head.x_m + from_head.y_m * from_head.y_m);
-  const Jet jet{amplitude_m2_per_s_, growth_m_, spread_ratio_};
-  double radial = 0.0, up = 0.0;
-  if (cone_) {
-    const Planar flow = round_jet(jet, axis_factor_ * from_head.z_m, r);
-    radial = spreading ? flow.spreading : flow.across;
-    up = axis_factor_ * flow.along;
-  } else {
-    const Planar flow = radial_jet(jet, r * cos_factor_ + from_head.z_m * sin_factor_,
-                                   from_head.z_m * cos_factor_ - r * sin_factor_);
-    const double across = spreading ? flow.spreading : flow.across;
-    radial = flow.along * cos_factor_ - across * sin_factor_;
-    up = flow.along * sin_factor_ + across * cos_factor_;
-  }
-  const double speed = std::sqrt(radial * radial + up * up);
-  const double cap = speed > fastest_m_per_s_ ? fastest_m_per_s_ / speed : 1.0;
-  const double over_r = r > 0.0 ? cap * radial / r : 0.0;
-  return {over_r * from_head.x_m, over_r * from_head.y_m, cap * up};
-}
-
 double InducedAir::flow_m3_per_s(double distance_m) const {
   EXPECT(distance_m > 0.0);
   if (!any()) return 0.0;
-  const double A = amplitude_m2_per_s_ * growth(distance_m, growth_m_).strength;
+  const double A = amplitude_m2_per_s_ * jets::growth(distance_m, growth_m_).strength;
   if (cone_) return A * spread_ratio_ * spread_ratio_ * distance_m * pi / ln2;
   return 2.0 * pi * cos_factor_ * A * spread_ratio_ * distance_m * std::sqrt(pi / ln2);
 }

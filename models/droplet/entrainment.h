@@ -43,34 +43,6 @@ struct Launch {
       0.0;  ///< age of a drop at which the induced air has died down (a burst's length)
 };
 
-/// The air that a launch drags along, with what does not change from place to place worked out
-/// once.
-class InducedAir {
- public:
-  explicit InducedAir(const Launch& launch);
-  [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0; }
-  /// Mean velocity. Free of divergence: the inflow that feeds the jet is part of it.
-  [[nodiscard]] Velocity at(const Offset& from_head) const;
-  /// Velocity with which it carries what the head itself sent out. Inside the jet, spreading by its
-  /// turbulence makes up for the inflow: a conserved load in a self-similar jet moves on straight
-  /// rays from the head at the mean speed along them (closed form: speed and concentration both go
-  /// with one over distance, so that the load's flux along rays is free of divergence). Outside the
-  /// jet, the mean velocity; between, a smooth change. Without this, fine drops would be
-  /// gathered on the axis.
-  [[nodiscard]] Velocity carrying(const Offset& from_head) const;
-  [[nodiscard]] double flow_m3_per_s(double distance_m) const;
-
- private:
-  [[nodiscard]] Velocity velocity(const Offset& from_head, bool spreading) const;
-
-  bool cone_;
-  double axis_factor_ = 1.0;        ///< +1: the cone opens upward
-  double cos_factor_, sin_factor_;  ///< of a sheet's elevation
-  double spread_ratio_;
-  double amplitude_m2_per_s_;  ///< distance times speed on the jet's axis at its whole momentum
-  double growth_m_, fastest_m_per_s_;
-};
-
 /// Velocity of the induced air at a point relative to the head, while the head sprays. Free of
 /// divergence: the inflow that feeds the jet is part of it. Source: Gaussian similarity profiles
 /// with constant momentum flux; radial jet: Heskestad 1966; round jet: Ricou and Spalding 1961 for

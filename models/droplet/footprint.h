@@ -2,7 +2,7 @@
 // Where does a head's water of one size end in one regime of the air: on which bench cell, on the
 // floor, on the walls, on the cover, evaporated where, or out through an opening? Parcels of equal
 // mass start in evenly spread directions, in batches, until the map's noise is as low as asked, and
-// are followed one by one: drag with an exact exponential
+// are flown side by side (lanes.h): drag with an exact exponential
 // towards the air's speed, gravity, evaporation by the d^2 law with ventilation, the regime's mean
 // air plus the head's induced air, and a well-mixed Langevin walk for turbulence (walk.h). What
 // touches a surface is shared between deposit and reflection by settling and impaction (contact.h).
@@ -52,6 +52,9 @@ struct FootprintCase {
   /// Whether parcels carry part of the turbulence as patches (patch.h). In a house with skirts they
   /// never do.
   bool patches = true;
+  /// Parcels flown side by side: 1 or 16. Their paths do not depend on it, only the order in which
+  /// what lands is added up.
+  int side_by_side = 16;
 };
 
 /// Drops still in the air after this long: water of a drying class counts as evaporated where it

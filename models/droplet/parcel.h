@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "models/droplet/contact.h"
-#include "models/droplet/entrainment.h"
+#include "models/droplet/induced_air.h"
 #include "models/droplet/motion.h"
 #include "models/droplet/patch.h"
 #include "models/droplet/walk.h"
@@ -43,16 +43,22 @@ struct Pace {
   double reynolds_number, relative_m_per_s;
 };
 
+/// @param relative2_m2_per_s2  square of the speed through the air
+/// @param gusts2_m2_per_s2     mean square of one level component through the patch's own eddies
+[[gnu::always_inline]] inline Pace pace_at(const Motion& motion, double diameter_m,
+                                           double relative2_m2_per_s2, double gusts2_m2_per_s2) {
+  const double Re = motion.reynolds_s_per_m2 * diameter_m *
+                    std::sqrt(relative2_m2_per_s2 + 2.0 * gusts2_m2_per_s2);
+  // Above 2 um the exponential in the slip factor is nil.
+  const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / diameter_m;
+  const double rate = motion.drag_rate_per_s(diameter_m, slip, Re);
+  return {rate, motion.weight_m_per_s2 / rate, Re, std::sqrt(relative2_m2_per_s2)};
+}
+
 inline Pace pace_of(const Motion& motion, const Parcel& p, const Velocity& air) {
   const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
                dw = p.v.w_m_per_s - air.w_m_per_s;
-  const double relative = std::sqrt(du * du + dv * dv + dw * dw);
-  const double Re = motion.reynolds_s_per_m2 * p.diameter_m *
-                    std::sqrt(relative * relative + 2.0 * p.patch.slip2_m2_per_s2);
-  // Above 2 um the exponential in the slip factor is nil.
-  const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / p.diameter_m;
-  const double rate = motion.drag_rate_per_s(p.diameter_m, slip, Re);
-  return {rate, motion.weight_m_per_s2 / rate, Re, relative};
+  return pace_at(motion, p.diameter_m, du * du + dv * dv + dw * dw, p.patch.slip2_m2_per_s2);
 }
 
 /// What a parcel meets where it is.
@@ -90,24 +96,54 @@ inline Met meet(const Sky& sky, const Parcel& p) {
 /// A drop that crosses eddies faster than this is hardly moved by them: 0.3 mm a step at 0.02 m/s.
 inline constexpr double shortest_eddy_step_s = 0.016;
 
+/// What the length of a step hangs on.
+struct Stride {
+  double crossing_s;      ///< see crossing_time_s()
+  double cell_edge_m;     ///< the smallest of the grid
+  double speed_m_per_s;   ///< about how fast the drop goes, whatever its present gust
+  double off2_m2_per_s2;  ///< square of the speed that it has yet to lose
+  double sigma_m_per_s;
+  double jet_m_per_s, jet_distance_m;
+};
+
 /// The step: short against the turbulence's time, the crossing of a grid cell, the change of drag
-/// while a drop that is thrown or let go finds its speed, the width of a jet, and the drop's
-/// shrinking.
+/// while a drop that is thrown or let go finds its speed, and the width of a jet. By place alone
+/// where nothing is thrown, so that no gust chooses its own step.
+[[gnu::always_inline]] inline double step_s(const Motion& motion, double diameter_m,
+                                            const Pace& pace, const Stride& s) {
+  const double gusts_s = std::max(0.4 * s.crossing_s, shortest_eddy_step_s);
+  const double cell_s = 0.7 * s.cell_edge_m / s.speed_m_per_s;
+  const double sinking_number = motion.reynolds_s_per_m2 * diameter_m * pace.sink_m_per_s;
+  const double most =
+      0.4 * std::max(pace.sink_m_per_s, pace.relative_m_per_s) + 3.0 * s.sigma_m_per_s;
+  const bool finding =
+      (std::max(pace.reynolds_number, sinking_number) > 1.0) & (s.off2_m2_per_s2 > most * most);
+  const double finding_s = 0.2 / pace.rate_per_s;
+  const double drag_s = finding ? finding_s : gusts_s;
+  const double width_s = 0.12 * std::max(s.jet_distance_m, 0.05) / s.speed_m_per_s;
+  const double jet_s = s.jet_m_per_s > 0.05 ? width_s : gusts_s;
+  return std::min(std::min(gusts_s, cell_s), std::min(drag_s, jet_s));
+}
+
+/// How fast a drop goes, whatever its present gust.
+[[gnu::always_inline]] inline double usual_speed_m_per_s(double mean_air_m_per_s,
+                                                         double slip_m_per_s,
+                                                         double sigma_m_per_s) {
+  return mean_air_m_per_s + slip_m_per_s + 2.0 * sigma_m_per_s + 1e-9;
+}
+
 inline double step_s(const Sky& sky, const Parcel& p, const Met& met, const Pace& pace,
                      double crossing_s) {
-  const double speed = std::max(speed_m_per_s(p.v), speed_m_per_s(met.air)) + 1e-9;
-  double dt = std::min(std::max(0.4 * crossing_s, shortest_eddy_step_s),
-                       0.7 * sky.seen.cell_edge_m() / speed);
+  const double s = met.seen.sigma_m_per_s, level = s * p.patch.path_sigma_ratio();
+  const Velocity mean{met.air.u_m_per_s - level * p.omega[0],
+                      met.air.v_m_per_s - level * p.omega[1], met.air.w_m_per_s - s * p.omega[2]};
   const double off_w = p.v.w_m_per_s - met.air.w_m_per_s + pace.sink_m_per_s;
   const double du = p.v.u_m_per_s - met.air.u_m_per_s, dv = p.v.v_m_per_s - met.air.v_m_per_s;
-  const double off2 = du * du + dv * dv + off_w * off_w;
-  const double sinking_number = sky.motion.reynolds_s_per_m2 * p.diameter_m * pace.sink_m_per_s;
-  const double most =
-      0.4 * std::max(pace.sink_m_per_s, pace.relative_m_per_s) + 3.0 * met.seen.sigma_m_per_s;
-  if (std::max(pace.reynolds_number, sinking_number) > 1.0 && off2 > most * most)
-    dt = std::min(dt, 0.2 / pace.rate_per_s);
-  if (met.jet_m_per_s > 0.05) dt = std::min(dt, 0.12 * std::max(met.jet_distance_m, 0.05) / speed);
-  return dt;
+  return step_s(sky.motion, p.diameter_m, pace,
+                {crossing_s, sky.seen.cell_edge_m(),
+                 std::max(speed_m_per_s(p.v),
+                          usual_speed_m_per_s(speed_m_per_s(mean), speed_m_per_s(p.slip), s)),
+                 du * du + dv * dv + off_w * off_w, s, met.jet_m_per_s, met.jet_distance_m});
 }
 
 }  // namespace mistwright::droplet

@@ -55,8 +55,7 @@ struct Patch {
   /// @param widest_m       at which the patch stops growing
   /// @return whether it has just stopped: the path's eddies are then to be taken from
   /// eddy_after_ratio()
-  bool step(const LevelStep& by, double sigma_m_per_s, double widest_m) {
-    if (eddy2_ratio < least_eddy2_ratio) return false;
+  [[gnu::always_inline]] bool step(const LevelStep& by, double sigma_m_per_s, double widest_m) {
     const double s = sigma_m_per_s * patch_sigma_ratio, E = eddy2_ratio;
     const double R = by.reach_s, D = by.decay_factor, g = (by.dt_s - R) * s, e = (1.0 - D) * s;
     const double met = D * speed_eddy_m_per_s + e * E;  // of the new speed with the old eddy
@@ -70,12 +69,12 @@ struct Patch {
     place2_m2 *= by.stretch_ratio * by.stretch_ratio;
     place_speed_m2_per_s *= by.stretch_ratio;
     place_eddy_m *= by.stretch_ratio;
-    if (!grows) eddy2_ratio *= by.memory_ratio * by.memory_ratio;
+    eddy2_ratio *= grows ? 1.0 : by.memory_ratio * by.memory_ratio;
     slip2_m2_per_s2 =
         std::max(0.0, speed2_m2_per_s2 - 2.0 * s * speed_eddy_m_per_s + s * s * eddy2_ratio);
-    if (!grows || place2_m2 < widest_m * widest_m) return false;
-    grows = false;
-    return true;
+    const bool stops = grows & (place2_m2 >= widest_m * widest_m);
+    grows = grows & !stops;
+    return stops;
   }
 
   /// What the path meets from when the patch stops growing: what it met, and what of the patch's
@@ -105,10 +104,12 @@ struct Patch {
   }
 
   /// What is left of the level turbulence's rms for the path.
-  [[nodiscard]] double path_sigma_ratio() const { return grows ? rest_sigma_ratio : 1.0; }
+  [[gnu::always_inline]] [[nodiscard]] static double path_sigma_ratio(bool grows) {
+    return grows ? rest_sigma_ratio : 1.0;
+  }
+  [[nodiscard]] double path_sigma_ratio() const { return path_sigma_ratio(grows); }
 
  private:
-  static constexpr double least_eddy2_ratio = 1e-3;
   // Roots of patch_variance_fraction and of what it leaves.
   static constexpr double patch_sigma_ratio = 0.8660254037844386;
   static constexpr double rest_sigma_ratio = 0.5;

@@ -52,21 +52,22 @@ struct WalkStep {
 /// Share of an eddy's speed that a step leaves. Rational, not exponential: whatever its value below
 /// 1, variance stays 1 exactly.
 /// @param steps_ratio  dt/T; from 2 on nothing is left
-inline double memory_ratio(double steps_ratio) {
+[[gnu::always_inline]] inline double memory_ratio(double steps_ratio) {
   const double half = 0.5 * steps_ratio;
   return std::max(0.0, (1.0 - half) / (1.0 + half));
 }
 
-/// One step of one component of the walk.
+/// One step of one component of the walk; half the drift before the eddy changes and half after it.
 /// @param omega_ratio  turbulent speed over its rms
 inline double walk_step_ratio(double omega_ratio, const WalkStep& step) {
-  const double decay = memory_ratio(step.steps_ratio);
-  return decay * omega_ratio + step.drift_ratio + std::sqrt(1.0 - decay * decay) * step.shake_ratio;
+  const double decay = memory_ratio(step.steps_ratio), drift = 0.5 * step.drift_ratio;
+  return decay * (omega_ratio + drift) + drift + std::sqrt(1.0 - decay * decay) * step.shake_ratio;
 }
 
 /// Time scale seen by a drop that moves through the air at a relative speed.
-inline double crossing_time_s(double timescale_s, double relative_speed_m_per_s,
-                              double sigma_m_per_s) {
+[[gnu::always_inline]] inline double crossing_time_s(double timescale_s,
+                                                     double relative_speed_m_per_s,
+                                                     double sigma_m_per_s) {
   const double ratio = relative_speed_m_per_s / sigma_m_per_s;
   return timescale_s / std::sqrt(1.0 + ratio * ratio);
 }
@@ -77,31 +78,99 @@ struct Seen {
   double sigma_m_per_s;
   double slope_x_per_s, slope_y_per_s, slope_z_per_s;  ///< gradient of sigma
   double timescale_s;
+  /// Rate at which the mean air draws what floats in it apart, level: half of what it loses in
+  /// height.
+  double level_strain_per_s;
   std::size_t cell;
 };
 
 /// A regime's field made ready for drops: turbulence continuous in place (linear between cell
 /// centres, carried on into solids), so that its gradient exists; and the share of a cell's air
-/// that leaks out each second.
+/// that leaks out each second. The field must outlive it.
 class FieldSeen {
  public:
   explicit FieldSeen(const flow::RegimeField& field);
-  [[nodiscard]] Seen at(double x_m, double y_m, double z_m) const;
+  [[nodiscard]] inline Seen at(double x_m, double y_m, double z_m) const;
   [[nodiscard]] double leak_per_s(std::size_t cell) const { return leak_per_s_[cell]; }
   [[nodiscard]] double cell_edge_m() const { return cell_edge_m_; }
-  /// Rate at which the mean air of a cell draws what floats in it apart, level: half of what it
-  /// loses in height.
-  [[nodiscard]] double level_strain_per_s(std::size_t cell) const {
-    const std::size_t above = cell + field_.grid.nx * field_.grid.ny;
-    return -0.5 * (field_.w_m_per_s[above] - field_.w_m_per_s[cell]) * z_cells_per_m_;
-  }
 
  private:
-  const flow::RegimeField& field_;
+  const double *u_, *v_, *w_, *timescale_s_;  ///< of the field
+  std::array<std::int32_t, 3> cells_;
   std::vector<double> sigma_m_per_s_;
   std::vector<double> leak_per_s_;
   double cell_edge_m_;  ///< the smallest
   double x_cells_per_m_, y_cells_per_m_, z_cells_per_m_;
 };
+
+/// A place between two neighbouring values along one axis of an array.
+struct Stretch1 {
+  std::int32_t low, step;  ///< the high one is `step` further: 0 at the last
+  double share_fraction;   ///< of the high one
+};
+
+/// @param at     in cells
+/// @param count  of values
+[[gnu::always_inline]] inline Stretch1 stretch_at(double at, std::int32_t count) {
+  const double last = count - 1;
+  const double s = std::min(std::max(0.0, at), last);
+  const auto low = static_cast<std::int32_t>(s);
+  return {low, low < count - 1 ? 1 : 0, s - low};
+}
+
+[[gnu::always_inline]] inline Seen FieldSeen::at(double x_m, double y_m, double z_m) const {
+  const double x = x_m * x_cells_per_m_, y = y_m * y_cells_per_m_, z = z_m * z_cells_per_m_;
+  const std::int32_t nx = cells_[0], ny = cells_[1], nz = cells_[2];
+  const Stretch1 xf = stretch_at(x, nx + 1), xc = stretch_at(x - 0.5, nx);
+  const Stretch1 yf = stretch_at(y, ny + 1), yc = stretch_at(y - 0.5, ny);
+  const Stretch1 zf = stretch_at(z, nz + 1), zc = stretch_at(z - 0.5, nz);
+  const auto between = [](const double* values, std::int32_t at, std::int32_t row,
+                          std::int32_t layer, const Stretch1& along, const Stretch1& across,
+                          const Stretch1& up) {
+    const std::int32_t side = across.step * row, above = up.step * layer;
+    const auto edge = [&](std::int32_t from) {
+      return values[from] + along.share_fraction * (values[from + along.step] - values[from]);
+    };
+    const double low = edge(at) + across.share_fraction * (edge(at + side) - edge(at));
+    const double high =
+        edge(at + above) + across.share_fraction * (edge(at + above + side) - edge(at + above));
+    return std::array{low + up.share_fraction * (high - low), high - low};
+  };
+  const std::int32_t u_layer = (nx + 1) * ny, v_layer = nx * (ny + 1), layer = nx * ny;
+  const auto u =
+      between(u_, zc.low * u_layer + yc.low * (nx + 1) + xf.low, nx + 1, u_layer, xf, yc, zc);
+  const auto v = between(v_, zc.low * v_layer + yf.low * nx + xc.low, nx, v_layer, xc, yf, zc);
+  const auto w = between(w_, zf.low * layer + yc.low * nx + xc.low, nx, layer, xc, yc, zf);
+  const std::int32_t cell =
+      std::min(zf.low, nz - 1) * layer + std::min(yf.low, ny - 1) * nx + std::min(xf.low, nx - 1);
+  const double* s = sigma_m_per_s_.data() + (zc.low * layer + yc.low * nx + xc.low);
+  const std::int32_t side = yc.step * nx, up = zc.step * layer;
+  const double a00 = s[0], d00 = s[xc.step] - a00;
+  const double a01 = s[side], d01 = s[side + xc.step] - a01;
+  const double a10 = s[up], d10 = s[up + xc.step] - a10;
+  const double a11 = s[up + side], d11 = s[up + side + xc.step] - a11;
+  const double p00 = a00 + xc.share_fraction * d00, p01 = a01 + xc.share_fraction * d01;
+  const double p10 = a10 + xc.share_fraction * d10, p11 = a11 + xc.share_fraction * d11;
+  const double low = p00 + yc.share_fraction * (p01 - p00);
+  const double high = p10 + yc.share_fraction * (p11 - p10);
+  const double slope_low = d00 + yc.share_fraction * (d01 - d00);
+  const double slope_high = d10 + yc.share_fraction * (d11 - d10);
+  // Within half a cell of the bounding box the value is held, so its slope across the wall is zero.
+  const auto inside = [](double at, std::int32_t count) {
+    return (at > 0.0) & (at < count - 1) ? 1.0 : 0.0;
+  };
+  return {u[0],
+          v[0],
+          w[0],
+          low + zc.share_fraction * (high - low),
+          inside(x - 0.5, nx) * x_cells_per_m_ *
+              (slope_low + zc.share_fraction * (slope_high - slope_low)),
+          inside(y - 0.5, ny) * y_cells_per_m_ *
+              (p01 - p00 + zc.share_fraction * ((p11 - p10) - (p01 - p00))),
+          inside(z - 0.5, nz) * z_cells_per_m_ * (high - low),
+          timescale_s_[cell],
+          -0.5 * w[1] * z_cells_per_m_,
+          static_cast<std::size_t>(cell)};
+}
 
 }  // namespace mistwright::droplet

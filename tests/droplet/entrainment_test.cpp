@@ -1,4 +1,4 @@
-#include "models/droplet/entrainment.h"
+#include "models/droplet/induced_air.h"
 
 #include <cmath>
 #include <utility>

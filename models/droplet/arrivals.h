@@ -1,0 +1,60 @@
+#pragma once
+// Where one footprint's water went, and what happens to a parcel where its path meets a surface: it
+// is shared between what stays and what flies on; a patch over a bench's edge is shared between the
+// cells that it covers and what falls beside.
+#include <optional>
+#include <vector>
+
+#include "models/droplet/footprint.h"
+#include "models/droplet/parcel.h"
+#include "models/droplet/touch.h"
+#include "models/random.h"
+
+namespace mistwright::droplet {
+
+/// What a parcel takes along to a surface, and the lots that it draws there.
+struct Passing {
+  double relaxation_s, sink_m_per_s, sigma_m_per_s;
+  Random& random;
+};
+
+class Arrivals {
+ public:
+  explicit Arrivals(const FootprintCase& a_case);
+
+  /// Moves a parcel to where its step would end, sharing it between surfaces on the way and what
+  /// goes on; nothing is left of its mass when its path ends.
+  /// @param touch  the first contact on the way
+  void travel(Parcel& p, Point to, std::optional<Contact> touch, const Passing& passing);
+
+  void evaporate(std::size_t grid_cell, double mass) {
+    outcome.evaporated_fraction += mass;
+    outcome.evaporated_by_air_cell[case_.air.cell_of_grid[grid_cell]] += mass;
+  }
+  /// What still floats at the end.
+  void give_up(const Parcel& p, bool drying);
+
+  /// Whether a step that leads to a height may pass a bench that the path itself misses.
+  [[nodiscard]] bool below_benches(double z_m) const { return z_m < highest_bench_m_; }
+
+  Surroundings surroundings;
+  Outcome outcome;              ///< in parcels, not yet in shares
+  std::vector<double>* landed;  ///< on each bench cell, of the parcel's own batch
+
+ private:
+  struct Divided;
+  [[nodiscard]] bool is_point(const Parcel& p) const;
+  double land_on_bench(std::size_t bench, const Parcel& p, const Point& at, double mass);
+  void deposit(const Contact& touch, double mass);
+  [[nodiscard]] Point drawn_from_patch(const Point& centre, double width_m, const BenchRect& bench,
+                                       bool over, Random& random) const;
+  void go_on(Parcel& p, const Divided& rest, const Point& at, Random& random);
+  bool passes_beside(Parcel& p, const Point& to, const Contact* touch, const Passing& passing);
+  bool touches(Parcel& p, const Contact& touch, const Point& at, const Passing& passing);
+
+  const FootprintCase& case_;
+  double highest_bench_m_ = 0.0;
+  Shares along_, across_;
+};
+
+}  // namespace mistwright::droplet

@@ -1,0 +1,201 @@
+#pragma once
+// Parcels flown side by side: each row holds one number of W parcels, so that an instruction moves
+// several of them and none waits for another's. A parcel's numbers do not depend on W.
+//
+// One step: the air is looked up where the parcel is. What the last step got wrong, since it took
+// the air of its start for the whole way, is put right: half the change of the air, and half the
+// change of the step's length times sigma. The eddy changes, by half its drift before and half
+// after. The parcel moves. In that order and with that correction the walk is of second order with
+// one look a step, though steps differ from place to place: position Verlet for the Langevin
+// equation (Leimkuhler and Matthews 2013, Appl. Math. Res. Express 2013:34, from memory) in
+// Thomson's variables, with Heun's correction a step late; derived here. Left out: that correction
+// across a touch.
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "models/droplet/footprint.h"
+#include "models/droplet/parcel.h"
+
+namespace mistwright::droplet {
+
+template <std::size_t W>
+struct alignas(64) Row {
+  double lane[W] = {};
+  [[gnu::always_inline]] double& operator[](std::size_t l) { return lane[l]; }
+  [[gnu::always_inline]] const double& operator[](std::size_t l) const { return lane[l]; }
+};
+
+/// Three numbers a step for each lane: those that Shaker draws.
+template <std::size_t W>
+class Shakers {
+ public:
+  explicit Shakers(std::uint64_t seed) : key_{seed & low_half, seed >> 32U} {}
+  void start(std::size_t l, std::uint64_t stream) {
+    stream_[0][l] = stream & low_half;
+    stream_[1][l] = stream >> 32U;
+    draw_[l] = 0;
+  }
+  [[gnu::always_inline]] void draw(Row<W>& x, Row<W>& y, Row<W>& z) {
+#pragma omp simd
+    for (std::size_t l = 0; l < W; ++l) {
+      std::uint64_t a = draw_[l], b = 1, c = stream_[0][l], d = stream_[1][l];
+      std::uint64_t k = key_[0], m = key_[1];
+      draw_[l] = a + 1;
+      for (int round = 0; round < 10; ++round) {
+        const std::uint64_t p = 0xD2511F53U * a, q = 0xCD9E8D57U * c;
+        a = (q >> 32U) ^ b ^ k;
+        b = q & low_half;
+        c = (p >> 32U) ^ d ^ m;
+        d = p & low_half;
+        k = (k + 0x9E3779B9U) & low_half;
+        m = (m + 0xBB67AE85U) & low_half;
+      }
+      x[l] = scaled_number(a);
+      y[l] = scaled_number(b);
+      z[l] = scaled_number(c);
+    }
+  }
+
+ private:
+  static constexpr std::uint64_t low_half = 0xFFFFFFFFU;
+  [[gnu::always_inline]] static double scaled_number(std::uint64_t bits) {
+    const std::uint64_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
+    const auto sum = static_cast<std::int32_t>((pairs & 0xFFFFU) + (pairs >> 16U));
+    return (static_cast<double>(sum) - 510.0) * (1.0 / 147.80054127099805);  // as Shaker
+  }
+  std::array<std::uint64_t, 2> key_;
+  alignas(64) std::uint64_t stream_[2][W] = {};
+  alignas(64) std::uint64_t draw_[W] = {};
+};
+
+/// What parcels of one footprint have in common.
+struct Flying {
+  const Sky& sky;
+  double K_m2_per_s = 0.0;
+  double ventilation_factor = 0.0;  ///< times the root of the Reynolds number
+  double length_m = 0.0, width_m = 0.0;
+  double widest_patch_m = 0.0;
+  /// For each cell, how far a step may lead without touching anything; below nought where each step
+  /// is to be looked at.
+  std::vector<double> clearance_m = {};
+};
+
+template <std::size_t W>
+struct Lanes {
+  Lanes(const Flying& all, std::uint64_t seed) : flying(all), shakers(seed) {}
+
+  /// A parcel takes a lane; what it draws is named by a stream.
+  void start(std::size_t l, const Parcel& p, std::uint64_t stream) {
+    put(l, p);
+    shakers.start(l, stream);
+  }
+  [[nodiscard]] Parcel get(std::size_t l) const {
+    Parcel p;
+    p.at = {x_m[l], y_m[l], z_m[l]};
+    p.v = {u[l], v[l], w[l]};
+    p.slip = {slip_u[l], slip_v[l], slip_w[l]};
+    p.omega = {omega_x[l], omega_y[l], omega_z[l]};
+    p.diameter_m = diameter_m[l];
+    p.mass_fraction = mass[l];
+    p.first_mass_fraction = first_mass[l];
+    p.age_s = age_s[l];
+    p.jet_ends_s = jet_ends_s[l];
+    p.patch = {place2[l],     place_speed[l], place_eddy[l], speed2[l],
+               speed_eddy[l], eddy2[l],       slip2[l],      grows[l] > 0.5};
+    return p;
+  }
+  /// Puts a parcel back; nothing of its last step is put right any more.
+  void put(std::size_t l, const Parcel& p) {
+    x_m[l] = p.at.x_m, y_m[l] = p.at.y_m, z_m[l] = p.at.z_m;
+    u[l] = p.v.u_m_per_s, v[l] = p.v.v_m_per_s, w[l] = p.v.w_m_per_s;
+    slip_u[l] = p.slip.u_m_per_s, slip_v[l] = p.slip.v_m_per_s, slip_w[l] = p.slip.w_m_per_s;
+    omega_x[l] = p.omega[0], omega_y[l] = p.omega[1], omega_z[l] = p.omega[2];
+    diameter_m[l] = p.diameter_m;
+    mass[l] = p.mass_fraction;
+    first_mass[l] = p.first_mass_fraction;
+    age_s[l] = p.age_s;
+    jet_ends_s[l] = p.jet_ends_s;
+    place2[l] = p.patch.place2_m2;
+    place_speed[l] = p.patch.place_speed_m2_per_s;
+    place_eddy[l] = p.patch.place_eddy_m;
+    speed2[l] = p.patch.speed2_m2_per_s2;
+    speed_eddy[l] = p.patch.speed_eddy_m_per_s;
+    eddy2[l] = p.patch.eddy2_ratio;
+    slip2[l] = p.patch.slip2_m2_per_s2;
+    grows[l] = p.patch.grows ? 1.0 : 0.0;
+    forget(l);
+  }
+  /// Keeps an empty lane's numbers harmless.
+  void park(std::size_t l) {
+    age_s[l] = omega_x[l] = omega_y[l] = omega_z[l] = 0.0;
+    forget(l);
+  }
+  void forget(std::size_t l) { was_followed_s[l] = was_share_ratio[l] = was_gained_ratio[l] = 0.0; }
+
+  [[nodiscard]] Point at(std::size_t l) const { return {x_m[l], y_m[l], z_m[l]}; }
+  [[nodiscard]] Point to(std::size_t l) const { return {to_x[l], to_y[l], to_z[l]}; }
+  /// Takes the last step's correction out of where this one leads.
+  void leave_as_it_was(std::size_t l) {
+    to_x[l] -= late_x[l], to_y[l] -= late_y[l], to_z[l] -= late_z[l];
+  }
+  void reach(std::size_t l) { x_m[l] = to_x[l], y_m[l] = to_y[l], z_m[l] = to_z[l]; }
+
+  // Parcels; see Parcel and Patch.
+  Row<W> x_m, y_m, z_m, u, v, w;  ///< speeds in m/s
+  Row<W> slip_u, slip_v, slip_w, omega_x, omega_y, omega_z;
+  Row<W> diameter_m, mass, first_mass, age_s, jet_ends_s;
+  Row<W> place2, place_speed, place_eddy, speed2, speed_eddy, eddy2, slip2, grows;
+  // Of this step.
+  std::size_t cell[W] = {};
+  Row<W> sigma, dt_s, rate_per_s, sink_m_per_s;
+  Row<W> late_x, late_y, late_z;  ///< by which the last step went wrong
+  Row<W> to_x, to_y, to_z;
+  Row<W> near;        ///< 1: the step may touch something
+  Row<W> in_air_s;    ///< of the step, until it touches something
+  Row<W> evaporated;  ///< mass lost since the step began
+  Row<W> stopped;     ///< 1: its patch has just ceased to grow
+  Row<W> closer;      ///< 1: not moved yet, since it needs a closer look
+
+  // The loops that look(), go() and arrive() are made of (lanes.cpp).
+  [[gnu::always_inline]] void look_up();
+  [[gnu::always_inline]] void meet_jets();
+  template <bool Cone>
+  [[gnu::always_inline]] void carry();
+  [[gnu::always_inline]] void choose_steps();
+  [[gnu::always_inline]] void turn_eddies();
+  [[gnu::always_inline]] void move();
+  [[gnu::always_inline]] void dry();
+  [[gnu::always_inline]] void widen();
+  [[gnu::always_inline]] void settle();
+  [[gnu::always_inline]] [[nodiscard]] double path_sigma_ratio(std::size_t l) const {
+    return Patch::path_sigma_ratio(grows[l] > 0.5);
+  }
+
+  const Flying& flying;
+  Shakers<W> shakers;
+  // Of this step and between its parts.
+  Row<W> mean_u, mean_v, mean_w, jet_m_per_s, jet_distance_m;
+  Row<W> slope_x, slope_y, slope_z, timescale_s, strain_per_s, crossing_s, reynolds, clearance_m;
+  Row<W> shake_x, shake_y, shake_z;
+  // Of the last step.
+  Row<W> was_u, was_v, was_w, was_dt_s, was_followed_s, was_share_ratio, was_gained_ratio;
+};
+
+/// What each parcel meets, how long its next step is, and how its last one is put right.
+void look(Lanes<1>& lanes);
+void look(Lanes<16>& lanes);
+
+/// Says where the steps lead, the last ones' correction with them, and whether anything may be
+/// touched on the way.
+void go(Lanes<1>& lanes);
+void go(Lanes<16>& lanes);
+
+/// Lets drops dry and patches grow while the parcels are in the air (in_air_s), and moves those
+/// that need no closer look.
+void arrive(Lanes<1>& lanes);
+void arrive(Lanes<16>& lanes);
+
+}  // namespace mistwright::droplet
