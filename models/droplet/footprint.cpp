@@ -190,13 +190,8 @@ class Crowd {
     enter(l);
   }
 
-  /// What touches the step finds. What would take a parcel to a surface is not put right.
   void look_ahead(std::size_t l) {
-    const Surroundings& surroundings = flight_.arrivals.surroundings;
-    auto touch = surroundings.first_contact(lanes_.at(l), lanes_.to(l));
-    if (!touch) return;
-    lanes_.leave_as_it_was(l);
-    touch = surroundings.first_contact(lanes_.at(l), lanes_.to(l));
+    const auto touch = flight_.arrivals.surroundings.first_contact(lanes_.at(l), lanes_.to(l));
     if (!touch) return;
     lanes_.in_air_s[l] = touch->share_fraction * lanes_.dt_s[l];
     touch_[l] = touch;

@@ -9,7 +9,7 @@
 // one look a step, though steps differ from place to place: position Verlet for the Langevin
 // equation (Leimkuhler and Matthews 2013, Appl. Math. Res. Express 2013:34, from memory) in
 // Thomson's variables, with Heun's correction a step late; derived here. Left out: that correction
-// across a touch.
+// after a touch.
 #include <array>
 #include <cmath>
 #include <cstddef>
@@ -137,10 +137,6 @@ struct Lanes {
 
   [[nodiscard]] Point at(std::size_t l) const { return {x_m[l], y_m[l], z_m[l]}; }
   [[nodiscard]] Point to(std::size_t l) const { return {to_x[l], to_y[l], to_z[l]}; }
-  /// Takes the last step's correction out of where this one leads.
-  void leave_as_it_was(std::size_t l) {
-    to_x[l] -= late_x[l], to_y[l] -= late_y[l], to_z[l] -= late_z[l];
-  }
   void reach(std::size_t l) { x_m[l] = to_x[l], y_m[l] = to_y[l], z_m[l] = to_z[l]; }
 
   // Parcels; see Parcel and Patch.

@@ -106,12 +106,13 @@ struct Stride {
   double jet_m_per_s, jet_distance_m;
 };
 
-/// The step: short against the turbulence's time, the crossing of a grid cell, the change of drag
-/// while a drop that is thrown or let go finds its speed, and the width of a jet. By place alone
-/// where nothing is thrown, so that no gust chooses its own step.
+/// The step: short against the turbulence's time, the crossing
+/// of a grid cell, the change of drag while a drop that is thrown or let go finds its speed, and
+/// the width of a jet. By place alone where nothing is thrown, so that no gust chooses its own
+/// step.
 [[gnu::always_inline]] inline double step_s(const Motion& motion, double diameter_m,
                                             const Pace& pace, const Stride& s) {
-  const double gusts_s = std::max(0.4 * s.crossing_s, shortest_eddy_step_s);
+  const double gusts_s = std::max(0.2 * s.crossing_s, shortest_eddy_step_s);
   const double cell_s = 0.7 * s.cell_edge_m / s.speed_m_per_s;
   const double sinking_number = motion.reynolds_s_per_m2 * diameter_m * pace.sink_m_per_s;
   const double most =

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "models/contracts.h"
-#include "models/droplet/entrainment.h"
+#include "models/droplet/induced_air.h"
 #include "models/droplet/launch_directions.h"
 #include "models/droplet/motion.h"
 #include "models/droplet/spectrum.h"

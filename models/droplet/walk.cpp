@@ -13,8 +13,7 @@ struct Slot {
 
 /// Mean over the fluid cells that touch a cell, corners too; what the cell itself holds when there
 /// is none.
-double mean_around(const flow::RegimeField& field, const Slot& slot) {
-  const flow::Grid& grid = field.grid;
+double mean_around(const flow::Grid& grid, const std::vector<double>& values, const Slot& slot) {
   const auto from = [](std::size_t at) { return at == 0 ? at : at - 1; };
   const auto to = [](std::size_t at, std::size_t count) { return std::min(at + 2, count); };
   double sum = 0.0;
@@ -24,23 +23,22 @@ double mean_around(const flow::RegimeField& field, const Slot& slot) {
       for (std::size_t i = from(slot.i); i < to(slot.i, grid.nx); ++i) {
         const std::size_t cell = grid.cell(i, j, k);
         if (grid.fluid[cell] == 0) continue;
-        sum += field.sigma_m_per_s[cell];
+        sum += values[cell];
         ++count;
       }
-  return count > 0 ? sum / count : field.sigma_m_per_s[grid.cell(slot.i, slot.j, slot.k)];
+  return count > 0 ? sum / count : values[grid.cell(slot.i, slot.j, slot.k)];
 }
 
 /// Gives each solid cell the mean of its fluid neighbours, so that turbulence does not end half a
 /// cell short of a wall.
-std::vector<double> carried_into_solids(const flow::RegimeField& field) {
-  const flow::Grid& grid = field.grid;
-  std::vector<double> sigma = field.sigma_m_per_s;
+std::vector<double> carried_into_solids(const flow::Grid& grid, const std::vector<double>& values) {
+  std::vector<double> carried = values;
   for (std::size_t k = 0; k < grid.nz; ++k)
     for (std::size_t j = 0; j < grid.ny; ++j)
       for (std::size_t i = 0; i < grid.nx; ++i)
         if (grid.fluid[grid.cell(i, j, k)] == 0)
-          sigma[grid.cell(i, j, k)] = mean_around(field, {i, j, k});
-  return sigma;
+          carried[grid.cell(i, j, k)] = mean_around(grid, values, {i, j, k});
+  return carried;
 }
 
 }  // namespace
@@ -49,10 +47,10 @@ FieldSeen::FieldSeen(const flow::RegimeField& field)
     : u_(field.u_m_per_s.data()),
       v_(field.v_m_per_s.data()),
       w_(field.w_m_per_s.data()),
-      timescale_s_(field.timescale_s.data()),
       cells_{static_cast<std::int32_t>(field.grid.nx), static_cast<std::int32_t>(field.grid.ny),
              static_cast<std::int32_t>(field.grid.nz)},
-      sigma_m_per_s_(carried_into_solids(field)),
+      sigma_m_per_s_(carried_into_solids(field.grid, field.sigma_m_per_s)),
+      timescale_s_(carried_into_solids(field.grid, field.timescale_s)),
       leak_per_s_(field.grid.cells(), 0.0),
       cell_edge_m_(std::min({field.grid.dx_m, field.grid.dy_m, field.grid.dz_m})),
       x_cells_per_m_(1.0 / field.grid.dx_m),

@@ -84,9 +84,9 @@ struct Seen {
   std::size_t cell;
 };
 
-/// A regime's field made ready for drops: turbulence continuous in place (linear between cell
-/// centres, carried on into solids), so that its gradient exists; and the share of a cell's air
-/// that leaks out each second. The field must outlive it.
+/// A regime's field made ready for drops: turbulence and its time continuous in place (linear
+/// between cell centres, carried on into solids), so that a gradient exists and no step jumps; and
+/// the share of a cell's air that leaks out each second. The field must outlive it.
 class FieldSeen {
  public:
   explicit FieldSeen(const flow::RegimeField& field);
@@ -95,9 +95,9 @@ class FieldSeen {
   [[nodiscard]] double cell_edge_m() const { return cell_edge_m_; }
 
  private:
-  const double *u_, *v_, *w_, *timescale_s_;  ///< of the field
+  const double *u_, *v_, *w_;  ///< of the field
   std::array<std::int32_t, 3> cells_;
-  std::vector<double> sigma_m_per_s_;
+  std::vector<double> sigma_m_per_s_, timescale_s_;
   std::vector<double> leak_per_s_;
   double cell_edge_m_;  ///< the smallest
   double x_cells_per_m_, y_cells_per_m_, z_cells_per_m_;
@@ -143,7 +143,9 @@ struct Stretch1 {
   const auto w = between(w_, zf.low * layer + yc.low * nx + xc.low, nx, layer, xc, yc, zf);
   const std::int32_t cell =
       std::min(zf.low, nz - 1) * layer + std::min(yf.low, ny - 1) * nx + std::min(xf.low, nx - 1);
-  const double* s = sigma_m_per_s_.data() + (zc.low * layer + yc.low * nx + xc.low);
+  const std::int32_t centre = zc.low * layer + yc.low * nx + xc.low;
+  const auto T = between(timescale_s_.data(), centre, nx, layer, xc, yc, zc);
+  const double* s = sigma_m_per_s_.data() + centre;
   const std::int32_t side = yc.step * nx, up = zc.step * layer;
   const double a00 = s[0], d00 = s[xc.step] - a00;
   const double a01 = s[side], d01 = s[side + xc.step] - a01;
@@ -168,7 +170,7 @@ struct Stretch1 {
           inside(y - 0.5, ny) * y_cells_per_m_ *
               (p01 - p00 + zc.share_fraction * ((p11 - p10) - (p01 - p00))),
           inside(z - 0.5, nz) * z_cells_per_m_ * (high - low),
-          timescale_s_[cell],
+          T[0],
           -0.5 * w[1] * z_cells_per_m_,
           static_cast<std::size_t>(cell)};
 }
