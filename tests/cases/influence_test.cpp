@@ -160,7 +160,7 @@ TEST_CASE("study: water let go where the map says lands on the driest tenth as p
   CHECK(correlation_ratio(forward, map) > 0.9);
 }
 
-TEST_CASE("study: the map's best place for a head is among the best of heads tried everywhere",
+TEST_CASE("study: the map's best places for a head hold one of the best of heads tried everywhere",
           "[study][law]") {
   const Mapped& m = mapped();
   House house = m.house;
@@ -171,17 +171,18 @@ TEST_CASE("study: the map's best place for a head is among the best of heads tri
     return head_launch(m.building->airflow, house, 0, 2.5e5);
   });
   std::vector<double> forward, map;
-  double best = 0.0, of_best = 0.0, map_best = 0.0;
   for (const Scanned& one : places) {
     forward.push_back(one.forward_fraction);
     map.push_back(m.influence.share_at_fraction(one.x_m, one.y_m));
-    best = std::max(best, one.forward_fraction);
-    if (map.back() > map_best) {
-      map_best = map.back();
-      of_best = one.forward_fraction;
-    }
   }
-  CAPTURE(best, of_best, map_best, correlation_ratio(forward, map));
+  // `move` runs the house with a head at each of two places of the map: the better of the map's
+  // two counts.
+  std::vector<std::size_t> order(places.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::sort(order.begin(), order.end(), [&](auto a, auto b) { return map[a] > map[b]; });
+  const double of_best = std::max(forward[order[0]], forward[order[1]]);
+  const double best = *std::max_element(forward.begin(), forward.end());
+  CAPTURE(best, of_best, forward[order[0]], correlation_ratio(forward, map));
   CHECK(of_best > 0.8 * best);
-  CHECK(correlation_ratio(forward, map) > 0.85);
+  CHECK(correlation_ratio(forward, map) > 0.9);
 }
