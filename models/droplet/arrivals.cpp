@@ -37,7 +37,8 @@ bool Arrivals::is_point(const Parcel& p) const {
 
 /// Lands mass on the cells of a bench that a parcel's patch covers.
 /// @return share of it that falls beside the bench
-double Arrivals::land_on_bench(std::size_t bench, const Parcel& p, const Point& at, double mass) {
+double Arrivals::landed_beside_fraction(std::size_t bench, const Parcel& p, const Point& at,
+                                        double mass) {
   const BenchGrid& benches = case_.benches;
   if (is_point(p)) {
     (*landed)[benches.cell_on(bench, at.x_m, at.y_m)] += mass;
@@ -142,7 +143,7 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
     const Contact level{Surface::BenchTop, s, {0.0, 0.0, 1.0}, b};
     const double kept = kept_fraction(approach_of(p, passing), level);
     const double mass = p.mass_fraction;
-    const double over = 1.0 - land_on_bench(b, p, at, mass * kept);
+    const double over = 1.0 - landed_beside_fraction(b, p, at, mass * kept);
     p.mass_fraction = mass * (1.0 - over * kept);
     const double bounced = mass * over * (1.0 - kept);
     if (over < least_beside_share) continue;
@@ -163,7 +164,7 @@ bool Arrivals::touches(Parcel& p, const Contact& touch, const Point& at, const P
     deposit(touch, landing);
     return !stays;
   }
-  const double beside_share = land_on_bench(touch.bench, p, at, landing);
+  const double beside_share = landed_beside_fraction(touch.bench, p, at, landing);
   if (beside_share < least_beside_share) {
     deposit(touch, landing * beside_share);
     return !stays;

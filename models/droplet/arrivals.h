@@ -27,9 +27,9 @@ class Arrivals {
   /// @param touch  the first contact on the way
   void travel(Parcel& p, Point to, std::optional<Contact> touch, const Passing& passing);
 
-  void evaporate(std::size_t grid_cell, double mass) {
-    outcome.evaporated_fraction += mass;
-    outcome.evaporated_by_air_cell[case_.air.cell_of_grid[grid_cell]] += mass;
+  void evaporate(std::size_t grid_cell, double mass_fraction) {
+    outcome.evaporated_fraction += mass_fraction;
+    outcome.evaporated_by_air_cell[case_.air.cell_of_grid[grid_cell]] += mass_fraction;
   }
   /// What still floats at the end.
   void give_up(const Parcel& p, bool drying);
@@ -44,8 +44,9 @@ class Arrivals {
  private:
   struct Divided;
   [[nodiscard]] bool is_point(const Parcel& p) const;
-  double land_on_bench(std::size_t bench, const Parcel& p, const Point& at, double mass);
-  void deposit(const Contact& touch, double mass);
+  double landed_beside_fraction(std::size_t bench, const Parcel& p, const Point& at,
+                                double mass_fraction);
+  void deposit(const Contact& touch, double mass_fraction);
   [[nodiscard]] Point drawn_from_patch(const Point& centre, double width_m, const BenchRect& bench,
                                        bool over, Random& random) const;
   void go_on(Parcel& p, const Divided& rest, const Point& at, Random& random);

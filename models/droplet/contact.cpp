@@ -94,26 +94,30 @@ Contact roof_contact(const flow::Enclosure& house, const Point& from, const Poin
 /// Lowers the clearance of the cells near a box to their distance from it.
 void keep_off(std::vector<double>& clearance_m, const flow::Grid& g, const flow::Box& box) {
   constexpr double most_cells = 1.5;
-  const auto gap = [](double low, double high, std::size_t i, double edge) {
-    const double start = static_cast<double>(i) * edge;
-    return std::max({0.0, low - start - edge, start - high});
+  /// Where the box lies along one axis of so many cells.
+  struct Span {
+    double low_m, high_m, edge_m;
+    std::size_t count;
+    [[nodiscard]] double gap_m(std::size_t i) const {
+      const double start = static_cast<double>(i) * edge_m;
+      return std::max({0.0, low_m - start - edge_m, start - high_m});
+    }
+    [[nodiscard]] std::array<std::size_t, 2> range() const {
+      const double last = static_cast<double>(count), more = most_cells + 1.0;
+      return {static_cast<std::size_t>(std::clamp(std::floor(low_m / edge_m - more), 0.0, last)),
+              static_cast<std::size_t>(std::clamp(std::ceil(high_m / edge_m + more), 0.0, last))};
+    }
   };
-  const auto range = [&](double low, double high, double edge, std::size_t count) {
-    const double last = static_cast<double>(count);
-    return std::array{
-        static_cast<std::size_t>(std::clamp(std::floor(low / edge - most_cells - 1.0), 0.0, last)),
-        static_cast<std::size_t>(std::clamp(std::ceil(high / edge + most_cells + 1.0), 0.0, last))};
-  };
-  const auto [i0, i1] = range(box.x0_m, box.x1_m, g.dx_m, g.nx);
-  const auto [j0, j1] = range(box.y0_m, box.y1_m, g.dy_m, g.ny);
-  const auto [k0, k1] = range(box.z0_m, box.z1_m, g.dz_m, g.nz);
+  const Span x{box.x0_m, box.x1_m, g.dx_m, g.nx}, y{box.y0_m, box.y1_m, g.dy_m, g.ny},
+      z{box.z0_m, box.z1_m, g.dz_m, g.nz};
+  const auto [i0, i1] = x.range();
+  const auto [j0, j1] = y.range();
+  const auto [k0, k1] = z.range();
   for (std::size_t k = k0; k < k1; ++k)
     for (std::size_t j = j0; j < j1; ++j)
       for (std::size_t i = i0; i < i1; ++i) {
         double& here = clearance_m[g.cell(i, j, k)];
-        here = std::min(
-            here, std::max({gap(box.x0_m, box.x1_m, i, g.dx_m), gap(box.y0_m, box.y1_m, j, g.dy_m),
-                            gap(box.z0_m, box.z1_m, k, g.dz_m)}));
+        here = std::min(here, std::max({x.gap_m(i), y.gap_m(j), z.gap_m(k)}));
       }
 }
 

@@ -11,7 +11,7 @@ namespace mistwright::droplet {
 
 namespace {
 
-using jets::ln2;
+using jets::ln2_number;
 /// Half the angle over which a sheet's drops spread: our assumption, 3 to 8 degrees in photographs
 /// of sheets.
 constexpr double sheet_spread_rad = 0.09;
@@ -23,7 +23,7 @@ bool is_cone(water::LaunchPattern pattern) {
 /// Half-width ratio of a Gaussian jet with the flow and momentum of one that fills the spray's cone
 /// evenly, and never narrower than a free jet.
 double cone_spread(double half_angle_rad) {
-  return std::max(round_jet_spread_ratio, std::sqrt(0.5 * ln2) * std::tan(half_angle_rad));
+  return std::max(round_jet_spread_ratio, std::sqrt(0.5 * ln2_number) * std::tan(half_angle_rad));
 }
 
 }  // namespace
@@ -39,17 +39,17 @@ InducedAir::InducedAir(const Launch& launch)
   const double momentum = std::max(0.0, launch.jet_momentum_m4_per_s2);
   // Momentum flux of a Gaussian profile: pi/(2 ln 2) b^2 U^2 round, sqrt(pi/(2 ln 2)) b U^2 per
   // width of a sheet.
-  amplitude_m2_per_s_ = cone_ ? std::sqrt(2.0 * ln2 * momentum / pi) / spread_ratio_
+  amplitude_m2_per_s_ = cone_ ? std::sqrt(2.0 * ln2_number * momentum / pi) / spread_ratio_
                               : std::sqrt(momentum / (2.0 * pi * cos_factor_ * spread_ratio_ *
-                                                      std::sqrt(pi / (2.0 * ln2))));
+                                                      std::sqrt(pi / (2.0 * ln2_number))));
 }
 
 double InducedAir::flow_m3_per_s(double distance_m) const {
   EXPECT(distance_m > 0.0);
   if (!any()) return 0.0;
-  const double A = amplitude_m2_per_s_ * jets::growth(distance_m, growth_m_).strength;
-  if (cone_) return A * spread_ratio_ * spread_ratio_ * distance_m * pi / ln2;
-  return 2.0 * pi * cos_factor_ * A * spread_ratio_ * distance_m * std::sqrt(pi / ln2);
+  const double A = amplitude_m2_per_s_ * jets::growth(distance_m, growth_m_).strength_ratio;
+  if (cone_) return A * spread_ratio_ * spread_ratio_ * distance_m * pi / ln2_number;
+  return 2.0 * pi * cos_factor_ * A * spread_ratio_ * distance_m * std::sqrt(pi / ln2_number);
 }
 
 Velocity induced_air(const Launch& launch, const Offset& from_head) {

@@ -12,13 +12,13 @@ namespace mistwright::droplet {
 
 namespace jets {
 
-inline constexpr double ln2 = std::numbers::ln2;
+inline constexpr double ln2_number = std::numbers::ln2;
 /// Nearer than this to the head the jet is held as it is here: the head itself is about this large.
 inline constexpr double nearest_m = 0.01;
 
 /// The error function within 3e-7. Source: Abramowitz and Stegun 1964, Handbook of Mathematical
 /// Functions, 7.1.28.
-[[gnu::always_inline]] inline double error_function(double x) {
+[[gnu::always_inline]] inline double error_function_ratio(double x) {
   const double t = std::fabs(x);
   const double p =
       1.0 +
@@ -32,13 +32,13 @@ inline constexpr double nearest_m = 0.01;
 /// The jet's strength along its way: root of the share of momentum that it carries by then, and the
 /// slope of that.
 struct Growth {
-  double strength, slope_per_m;
+  double strength_ratio, slope_per_m;
 };
 
 [[gnu::always_inline]] inline Growth growth(double s_m, double growth_m) {
-  const double left = exp_of(-std::min(s_m / growth_m, 600.0));
-  const double strength = std::sqrt(1.0 - left);
-  return {strength, 0.5 * left / (growth_m * strength)};
+  const double left = exp_factor(-std::min(s_m / growth_m, 600.0));
+  const double strength_ratio = std::sqrt(1.0 - left);
+  return {strength_ratio, 0.5 * left / (growth_m * strength_ratio)};
 }
 
 /// A self-similar jet: distance times speed on its axis at its whole momentum, the distance over
@@ -48,14 +48,15 @@ struct Jet {
 };
 
 struct Planar {
-  double along, across;
-  double spreading;  ///< across, for what the head itself has sent: see InducedAir::carrying
+  double along_m_per_s, across_m_per_s;
+  double
+      spreading_m_per_s;  ///< across, for what the head itself has sent: see InducedAir::carrying
 };
 
 /// How far a point counts to the jet, 1 on its axis to 0 outside: 0.94 where the speed is half the
 /// axis's and 0.23 at twice that width (ours).
-[[gnu::always_inline]] inline double within_jet(double gaussian) {
-  const double out = (1.0 - gaussian) * (1.0 - gaussian);
+[[gnu::always_inline]] inline double within_jet_fraction(double gaussian_ratio) {
+  const double out = (1.0 - gaussian_ratio) * (1.0 - gaussian_ratio);
   return 1.0 - out * out;
 }
 
@@ -68,17 +69,17 @@ struct Planar {
   const double b = jet.spread;
   const double s = std::max(s_m, nearest_m);
   const Growth g = growth(s, jet.growth_m);
-  const double A = jet.amplitude_m2_per_s * g.strength;
+  const double A = jet.amplitude_m2_per_s * g.strength_ratio;
   const double slope = s_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
   const double xi = n_m / s;
   // Seven half-widths off the sheet the Gaussian is 2e-15.
   const double eta = std::max(std::min(xi / b, 7.0), -7.0);
-  const double E = exp_of(-ln2 * eta * eta);
-  const double I = half_root_pi_per_ln2 * error_function(root_ln2 * eta);
+  const double E = exp_factor(-ln2_number * eta * eta);
+  const double I = half_root_pi_per_ln2 * error_function_ratio(root_ln2 * eta);
   const double T = 1.0 / (1.0 + xi * xi), dT = -2.0 * xi * T * T;
   const double along = A / s * (E * T + b * I * dT);
   const double across = -b / s * ((slope * s + A) * I * T - A * (E * eta * T + I * dT * xi));
-  return {along, across, across + within_jet(E) * (along * xi - across)};
+  return {along, across, across + within_jet_fraction(E) * (along * xi - across)};
 }
 
 /// Round jet in (x, r): r U = dpsi/dr, r V = -dpsi/dx, psi = A(x) b^2 x (1 - E)/(2 ln 2).
@@ -88,15 +89,15 @@ struct Planar {
   const double r = std::max(r_m, 1e-6);
   const Growth g = growth(x, jet.growth_m);
   const double before = x_m > 0.0 ? 1.0 : 0.0;
-  const double A = before * jet.amplitude_m2_per_s * g.strength;
+  const double A = before * jet.amplitude_m2_per_s * g.strength_ratio;
   const double slope = x_m > nearest_m ? jet.amplitude_m2_per_s * g.slope_per_m : 0.0;
   const double eta = r / (spread * x);
-  const double power = std::min(ln2 * eta * eta, 600.0);
-  const double E = exp_of(-power);
+  const double power = std::min(ln2_number * eta * eta, 600.0);
+  const double E = exp_factor(-power);
   const double dpsi =
-      spread * spread / (2.0 * ln2) * ((slope * x + A) * (1.0 - E) - A * E * 2.0 * power);
+      spread * spread / (2.0 * ln2_number) * ((slope * x + A) * (1.0 - E) - A * E * 2.0 * power);
   const double along = A / x * E, across = -dpsi / r;
-  return {along, across, across + within_jet(E) * (along * r / x - across)};
+  return {along, across, across + within_jet_fraction(E) * (along * r / x - across)};
 }
 
 }  // namespace jets
@@ -148,14 +149,14 @@ inline Velocity InducedAir::velocity(const Offset& from_head) const {
   double radial = 0.0, up = 0.0;
   if constexpr (Cone) {
     const jets::Planar flow = jets::round_jet(jet, axis_factor_ * from_head.z_m, r);
-    radial = Spreading ? flow.spreading : flow.across;
-    up = axis_factor_ * flow.along;
+    radial = Spreading ? flow.spreading_m_per_s : flow.across_m_per_s;
+    up = axis_factor_ * flow.along_m_per_s;
   } else {
     const jets::Planar flow = jets::radial_jet(jet, r * cos_factor_ + from_head.z_m * sin_factor_,
                                                from_head.z_m * cos_factor_ - r * sin_factor_);
-    const double across = Spreading ? flow.spreading : flow.across;
-    radial = flow.along * cos_factor_ - across * sin_factor_;
-    up = flow.along * sin_factor_ + across * cos_factor_;
+    const double across = Spreading ? flow.spreading_m_per_s : flow.across_m_per_s;
+    radial = flow.along_m_per_s * cos_factor_ - across * sin_factor_;
+    up = flow.along_m_per_s * sin_factor_ + across * cos_factor_;
   }
   const double speed = std::sqrt(radial * radial + up * up);
   const double cap = std::min(1.0, fastest_m_per_s_ / std::max(speed, 1e-30));

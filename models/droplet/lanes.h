@@ -22,10 +22,10 @@
 namespace mistwright::droplet {
 
 template <std::size_t W>
-struct alignas(64) Row {
-  double lane[W] = {};
-  [[gnu::always_inline]] double& operator[](std::size_t l) { return lane[l]; }
-  [[gnu::always_inline]] const double& operator[](std::size_t l) const { return lane[l]; }
+struct alignas(W < 8 ? 8 : 64) Row {
+  double value[W] = {};
+  [[gnu::always_inline]] double& operator[](std::size_t l) { return value[l]; }
+  [[gnu::always_inline]] const double& operator[](std::size_t l) const { return value[l]; }
 };
 
 /// Three numbers a step for each lane: those that Shaker draws.
@@ -67,8 +67,8 @@ class Shakers {
     return (static_cast<double>(sum) - 510.0) * (1.0 / 147.80054127099805);  // as Shaker
   }
   std::array<std::uint64_t, 2> key_;
-  alignas(64) std::uint64_t stream_[2][W] = {};
-  alignas(64) std::uint64_t draw_[W] = {};
+  alignas(W < 8 ? 8 : 64) std::uint64_t stream_[2][W] = {};
+  alignas(W < 8 ? 8 : 64) std::uint64_t draw_[W] = {};
 };
 
 /// What parcels of one footprint have in common.

@@ -73,12 +73,12 @@ struct Motion {
 /// e to a power between -700 and 700, within 3e-16 of itself: plain arithmetic, so that loops over
 /// it need no call and every machine gives the same bits. Taylor's series about the nearest whole
 /// power of two.
-[[gnu::always_inline]] inline double exp_of(double power) {
+[[gnu::always_inline]] inline double exp_factor(double power_number) {
   constexpr double per_ln2 = 1.4426950408889634, round = 0x1.8p52;
   constexpr double ln2_high = 0x1.62e42fefa0000p-1, ln2_low = 0x1.cf79abc9e3b39p-40;
-  const double shifted = power * per_ln2 + round;
+  const double shifted = power_number * per_ln2 + round;
   const double twos = shifted - round;
-  const double r = (power - twos * ln2_high) - twos * ln2_low;
+  const double r = (power_number - twos * ln2_high) - twos * ln2_low;
   const double r2 = r * r, r4 = r2 * r2;
   const double a = 1.0 + r + r2 * (1.0 / 2.0 + r * (1.0 / 6.0));
   const double b = 1.0 / 24.0 + r * (1.0 / 120.0) + r2 * (1.0 / 720.0 + r * (1.0 / 5040.0));
@@ -97,7 +97,7 @@ struct Relaxation {
 
   [[gnu::always_inline]] static Relaxation over(double dt_s, double rate_per_s) {
     const double kdt = rate_per_s * dt_s;
-    const double decay = exp_of(-std::min(kdt, 600.0));
+    const double decay = exp_factor(-std::min(kdt, 600.0));
     return {decay, kdt > 1e-3 ? (1.0 - decay) / rate_per_s : dt_s * (1.0 - 0.5 * kdt)};
   }
 };
