@@ -186,7 +186,12 @@ inline void Lanes<W>::dry() {
 /// Patches grow, and end well before walls, which take up what turbulence throws at them.
 template <std::size_t W>
 inline void Lanes<W>::widen() {
-  if (flying.widest_patch_m <= 0.0) return;
+  bool any = false;
+  for (std::size_t l = 0; l < W; ++l) {
+    any = any | (eddy2[l] >= Patch::least_eddy2_ratio);
+    stopped[l] = 0.0;
+  }
+  if (!any) return;
   constexpr double per_widths_to_walls = 1.0 / 3.0;
 #pragma omp simd
   for (std::size_t l = 0; l < W; ++l) {

@@ -51,25 +51,31 @@ struct Patch {
 
   [[nodiscard]] double width_m() const { return std::sqrt(place2_m2); }
 
+  /// Whether a step still changes it: once hardly any eddy is left in it, it stays as it is.
+  [[nodiscard]] bool changes() const { return eddy2_ratio >= least_eddy2_ratio; }
+
   /// @param sigma_m_per_s  rms of the whole level turbulence
   /// @param widest_m       at which the patch stops growing
   /// @return whether it has just stopped: the path's eddies are then to be taken from
   /// eddy_after_ratio()
   [[gnu::always_inline]] bool step(const LevelStep& by, double sigma_m_per_s, double widest_m) {
     const double s = sigma_m_per_s * patch_sigma_ratio, E = eddy2_ratio;
-    const double R = by.reach_s, D = by.decay_factor, g = (by.dt_s - R) * s, e = (1.0 - D) * s;
+    const bool moves = changes();
+    const double R = moves ? by.reach_s : 0.0, D = moves ? by.decay_factor : 1.0;
+    const double memory = moves ? by.memory_ratio : 1.0, stretch = moves ? by.stretch_ratio : 1.0;
+    const double g = (moves ? by.dt_s - R : 0.0) * s, e = (1.0 - D) * s;
     const double met = D * speed_eddy_m_per_s + e * E;  // of the new speed with the old eddy
     place2_m2 += g * g * E + R * R * speed2_m2_per_s2 +
                  2.0 * (g * place_eddy_m + R * place_speed_m2_per_s + g * R * speed_eddy_m_per_s);
     place_speed_m2_per_s = D * place_speed_m2_per_s + e * place_eddy_m + g * met +
                            R * (D * speed2_m2_per_s2 + e * speed_eddy_m_per_s);
-    place_eddy_m = by.memory_ratio * (place_eddy_m + g * E + R * speed_eddy_m_per_s);
+    place_eddy_m = memory * (place_eddy_m + g * E + R * speed_eddy_m_per_s);
     speed2_m2_per_s2 = D * D * speed2_m2_per_s2 + e * e * E + 2.0 * D * e * speed_eddy_m_per_s;
-    speed_eddy_m_per_s = by.memory_ratio * met;
-    place2_m2 *= by.stretch_ratio * by.stretch_ratio;
-    place_speed_m2_per_s *= by.stretch_ratio;
-    place_eddy_m *= by.stretch_ratio;
-    eddy2_ratio *= grows ? 1.0 : by.memory_ratio * by.memory_ratio;
+    speed_eddy_m_per_s = memory * met;
+    place2_m2 *= stretch * stretch;
+    place_speed_m2_per_s *= stretch;
+    place_eddy_m *= stretch;
+    eddy2_ratio *= grows ? 1.0 : memory * memory;
     slip2_m2_per_s2 =
         std::max(0.0, speed2_m2_per_s2 - 2.0 * s * speed_eddy_m_per_s + s * s * eddy2_ratio);
     const bool stops = grows & (place2_m2 >= widest_m * widest_m);
@@ -108,6 +114,8 @@ struct Patch {
     return grows ? rest_sigma_ratio : 1.0;
   }
   [[nodiscard]] double path_sigma_ratio() const { return path_sigma_ratio(grows); }
+
+  static constexpr double least_eddy2_ratio = 1e-3;
 
  private:
   // Roots of patch_variance_fraction and of what it leaves.

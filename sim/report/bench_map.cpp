@@ -30,8 +30,14 @@ void draw_bar(Svg& svg, const MapScale& scale, double top) {
   const auto colours = ramp_colours(scale.ramp, map_levels);
   svg.text({from, top - 6.0}, scale.words, Anchor::Start, "axis");
   const double step_px = (to - from) / static_cast<double>(map_levels);
-  for (std::size_t i = 0; i < map_levels; ++i)
-    svg.rect({from + step_px * static_cast<double>(i), top, step_px + 0.3, height}, "", colours[i]);
+  // Each colour runs on to the end, under those after it.
+  svg.open_group(fmt::format("stroke-width=\"{}\"", height));
+  for (std::size_t i = 0; i < map_levels; ++i) {
+    const double start = from + step_px * static_cast<double>(i);
+    svg.stroke(fmt::format("M{} {}H{}", short_number(start), short_number(top + 0.5 * height), to),
+               colours[i]);
+  }
+  svg.close_group();
   svg.rect({from, top, to - from, height}, "frame");
   const std::vector<double> ticks = bar_ticks(scale);
   const Scale place{scale.low, scale.high, from, to};
@@ -95,6 +101,7 @@ std::vector<std::string> lines_of(const std::string& words, std::size_t columns)
 
 void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<double>& values,
                  const MapScale& scale) {
+  if (cells.empty()) return;
   std::vector<std::vector<Box>> painted(map_levels);
   for (std::size_t c = 0; c < cells.size(); ++c) {
     if (!std::isfinite(values[c])) continue;
@@ -108,16 +115,29 @@ void paint_cells(Svg& svg, const std::vector<Box>& cells, const std::vector<doub
     for (; goes_on(c + 1); ++c) box.width_px += cells[c + 1].width_px;
     stack(box, painted[level]);
   }
+  // In units of the first cell, so that most numbers are whole and short.
+  const Box& unit = cells.front();
+  const auto in_units = [](double length_px, double unit_px) {
+    std::string text = fmt::format("{:.3f}", length_px / unit_px);
+    while (text.back() == '0') text.pop_back();
+    if (text.back() == '.') text.pop_back();
+    return text == "-0" ? std::string("0") : text;
+  };
   const auto colours = ramp_colours(scale.ramp, map_levels);
   for (std::size_t i = 0; i < map_levels; ++i) {
     if (painted[i].empty()) continue;
     std::string path;
     for (const Box& box : painted[i]) {
-      const std::string wide = short_number(box.width_px + seam_px);
-      path += fmt::format("M{} {}h{}v{}h-{}z", short_number(box.x_px), short_number(box.y_px), wide,
-                          short_number(box.height_px + seam_px), wide);
+      const std::string wide = in_units(box.width_px, unit.width_px);
+      path += fmt::format("M{} {}h{}v{}h-{}z", in_units(box.x_px - unit.x_px, unit.width_px),
+                          in_units(box.y_px - unit.y_px, unit.height_px), wide,
+                          in_units(box.height_px, unit.height_px), wide);
     }
-    svg.open_group(fmt::format("class=\"cell\" fill=\"{}\"", colours[i]));
+    // The outline, always half a pixel wide, hides the seams between cells.
+    svg.open_group(fmt::format(
+        "class=\"cell\" fill=\"{0}\" stroke=\"{0}\" transform=\"translate({1:.2f} {2:.2f}) "
+        "scale({3:.3f} {4:.3f})\"",
+        colours[i], unit.x_px, unit.y_px, unit.width_px, unit.height_px));
     svg.path(path);
     svg.close_group();
   }

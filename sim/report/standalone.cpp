@@ -22,6 +22,7 @@ constexpr const char* style =
     ".outline{fill:none;stroke:#111;stroke-width:1.2;stroke-dasharray:5 3}"
     ".driest{fill:none;stroke:#a8481a;stroke-width:1.3}"
     ".cell{shape-rendering:crispEdges}"
+    ".cell path{vector-effect:non-scaling-stroke;stroke-width:.4px}"
     ".head{fill:#fff;stroke:#111;stroke-width:1.6}"
     ".on-map{paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-linejoin:round;fill:#111}"
     ".strong{font-weight:700}"

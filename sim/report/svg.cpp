@@ -157,6 +157,10 @@ void Svg::path(const std::string& data) {
   body_ += "<path d=\"" + data + "\"/>";
 }
 
+void Svg::stroke(const std::string& data, const std::string& colour) {
+  body_ += "<path d=\"" + data + "\" stroke=\"" + colour + "\"/>";
+}
+
 void Svg::arrow(Point from, Point to, double head_px, const std::string& css_class) {
   const double dx = to.x_px - from.x_px, dy = to.y_px - from.y_px, length = std::hypot(dx, dy);
   if (length < 1.0) return;

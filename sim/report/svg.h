@@ -43,6 +43,8 @@ class Svg {
   void circle(Point centre, double radius_px, const std::string& css_class);
   /// Lines by the letters of SVG path data, filled as the group about them says.
   void path(const std::string& data);
+  /// A line along such data, as wide as its group says.
+  void stroke(const std::string& data, const std::string& colour);
   /// A shaft with a head; nothing when it is shorter than a unit.
   void arrow(Point from, Point to, double head_px, const std::string& css_class);
   void text(Point at, std::string_view words, Anchor anchor, const std::string& css_class = "");
