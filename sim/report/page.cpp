@@ -94,9 +94,10 @@ std::string page(const record::Record& record, const std::string& verdict_text) 
   html += "</header>\n<main>\n";
   const std::string sections =
       dry_section(subject) + film_section(subject) + mist_section(subject) + even_section(subject) +
-      day_section(subject) + water_section(subject) + flight_section(subject) + tap_section(subject) +
-      warmth_section(subject) + air_section(subject) + changes_section(subject) +
-      assumed_section(subject) + audit_section(subject) + method_section() + cautions_section();
+      day_section(subject) + water_section(subject) + flight_section(subject) +
+      tap_section(subject) + warmth_section(subject) + air_section(subject) +
+      changes_section(subject) + assumed_section(subject) + audit_section(subject) +
+      method_section() + cautions_section();
   html += verdict_section(verdict_text) + contents(sections) + sections;
   html += "</main>\n" + foot(record);
   return html + "<script>" + std::string(page_script) + "</script>\n</body>\n</html>\n";
