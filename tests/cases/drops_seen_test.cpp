@@ -95,8 +95,9 @@ TEST_CASE("cases: tracks of the record start at their head and end where their f
 TEST_CASE("cases: water in the air is what bursts sprayed times how long drops fall",
           "[cases][law]") {
   // Drops of one size let go downwards in a shut house full of vapour: no jet, no throw.
-  const auto run = test::run_whole(test::small_house(
-      {"numerics.airflow=jets", "head_type.\"medium mist\".launch=\"downward\"", "span.length=1 h"}));
+  const auto run = test::run_whole(
+      test::small_house({"numerics.airflow=jets", "head_type.\"medium mist\".launch=\"downward\"",
+                         "span.length=1 h"}));
   const auto seen = drops_seen(*run);
   REQUIRE(seen);
   const FlownAir& air = seen->airs.front();
