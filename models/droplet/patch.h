@@ -76,8 +76,9 @@ struct Patch {
     place_speed_m2_per_s *= stretch;
     place_eddy_m *= stretch;
     eddy2_ratio *= grows ? 1.0 : memory * memory;
-    slip2_m2_per_s2 =
+    const double slip2 =
         std::max(0.0, speed2_m2_per_s2 - 2.0 * s * speed_eddy_m_per_s + s * s * eddy2_ratio);
+    slip2_m2_per_s2 = moves ? slip2 : slip2_m2_per_s2;
     const bool stops = grows & (place2_m2 >= widest_m * widest_m);
     grows = grows & !stops;
     return stops;
