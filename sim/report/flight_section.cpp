@@ -100,7 +100,7 @@ std::string track_figure(const Subject& s, const Group& drops, std::size_t air) 
                &count = drops.variable("point_count").values, &x = drops.variable("point_x").values,
                &z = drops.variable("point_z").values;
   std::vector<std::vector<Flights>> by_kind(std::min(kinds, diameter.size()));
-  std::size_t first = 0;
+  std::size_t first = 0, drawn = 0;
   for (std::size_t t = 0; t < count.size(); ++t) {
     const auto points = static_cast<std::size_t>(count[t]);
     const auto kind = static_cast<std::size_t>(size[t]);
@@ -111,6 +111,7 @@ std::string track_figure(const Subject& s, const Group& drops, std::size_t air) 
         flight.up_m.push_back(z[i]);
       }
       by_kind[kind].push_back(std::move(flight));
+      ++drawn;
     }
     first += points;
   }
@@ -118,7 +119,8 @@ std::string track_figure(const Subject& s, const Group& drops, std::size_t air) 
       draw(side_layer(drops, air), marks_from_side(s.plan.places(), s.record.find("house")),
            "Ways of drops from one head seen from the side, " + air_words(drops, air), by_kind) +
           line_key(diameter),
-      capital(air_words(drops, air)) + ", from the side.", fate_table(drops, air));
+      fmt::format("{}, {} drops from the side.", capital(air_words(drops, air)), drawn),
+      fate_table(drops, air));
 }
 
 std::string airborne_figure(const Subject& s, const Group& drops, std::size_t air,
@@ -177,17 +179,14 @@ std::string flight_section(const Subject& s) {
     pictures[1] += airborne_figure(s, *drops, air, grams);
     pictures[2] += head_figure(s, *drops, air, percent);
   }
-  // On the screen alone (print.css): paper has no sheet left for it.
   return section(
       "flight", "How the drops fly",
-      words + "<details open><summary>Pictures: how the drops fly</summary><div class=\"pair\">" +
-          pictures[0] + pictures[1] + pictures[2] + "</div>\n" +
+      words + "<div class=\"pair three\">" + pictures[0] + pictures[1] + pictures[2] + "</div>\n" +
           paragraph(fmt::format(
               "Lines are a dozen drops of each size from the head nearest the middle of the "
               "benches. Water in the air is the mean across the house and over the {:.0f} s from "
               "the start of a burst of every zone.",
-              attribute_number(*drops, "airborne_window_s", 60.0))) +
-          "</details>\n");
+              attribute_number(*drops, "airborne_window_s", 60.0))));
 }
 
 }  // namespace mistwright::report

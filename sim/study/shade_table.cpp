@@ -177,7 +177,8 @@ ShadeTable shade_table(const House& house, const Options& options, const Progres
                            .air = choices[a].words,
                            .shut = choices[a].shut};
       runner.part_of(at, at + step, row_words(named));
-      record::Record record = runner.record(changed, building);
+      record::Record record = runner.record(
+          changed, building, keep ? record::Detail::WithDrops : record::Detail::Numbers);
       const std::size_t row = s * choices.size() + a;
       table.rows[row] = measured(named, record, changed, options);
       if (keep) keep(row, std::move(record));

@@ -203,11 +203,11 @@ def test_a_notebook_shows_the_verdict_and_the_bench(record):
     assert opening in html
     pictures = [tree.fromstring(svg) for svg in re.findall(r"<svg.*?</svg>", html, re.S)]
     assert len(pictures) == 2
-    # Neighbours of one colour along a bench are one shape, as high as one cell.
+    # Neighbours of one colour are one shape, of whole cells, the smallest as high as one.
     shapes = [shape for group in pictures[0].iter("g") if group.get("class") == "cell"
               for shape in re.findall(r"h([\d.]+)v([\d.]+)", group.find("path").get("d"))]
-    assert len({height for _, height in shapes}) == 1
-    assert sum(round(float(width) / float(height)) for width, height in shapes) \
+    assert all(float(side) >= 1 and float(side) % 1 == 0 for shape in shapes for side in shape)
+    assert sum(float(width) * float(height) for width, height in shapes) \
         == len(record["bench/dry_time"])
     # Without the report's style sheet nothing may be left to a class: black would cover the map.
     bare = [shape for picture in pictures for shape in picture.iter("rect")
