@@ -25,7 +25,7 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . scenarios/setup.sh
 
 test_packages=(catch2 libbenchmark-dev librapidcheck-dev libsundials-dev libudunits2-dev udunits-bin
-  python3 python3-pytest python3-numpy python3-scipy python3-mpmath python3-h5py python3-xarray
+  python3 python3-pytest python3-pytest-xdist python3-numpy python3-scipy python3-mpmath python3-h5py python3-xarray
   python3-h5netcdf python3-netcdf4 python3-iapws python3-fluids
   pybind11-dev python3-dev python3-mypy mypy python3-pandas jupyter-nbconvert python3-ipykernel
   python3-matplotlib python3-build python3-setuptools python3-wheel python3-venv
@@ -106,7 +106,7 @@ read -r good bad < <(junit "$out/ctest.xml")
 add Catch2 "$good" "$bad"
 
 say "pytest"
-/usr/bin/python3 -m pytest -q -p no:cacheprovider --junitxml="$out/pytest.xml" tests >&2 </dev/null ||
+/usr/bin/python3 -m pytest -q -p no:cacheprovider -n 2 --dist loadfile --junitxml="$out/pytest.xml" tests >&2 </dev/null ||
   true
 read -r good bad < <(junit "$out/pytest.xml")
 add pytest "$good" "$bad"

@@ -41,9 +41,10 @@ void Airborne::add(const Track& track, double water_kg, const Shower& shower) {
     // Pieces of half a cell, so that a long step does not jump over cells.
     const double across = std::max(std::fabs(to.at.x_m - from.at.x_m) / dx_m_,
                                    std::fabs(to.at.z_m - from.at.z_m) / dz_m_);
-    const double pieces = std::ceil(2.0 * across + 1e-9);
-    for (double piece = 0.5; piece < pieces; piece += 1.0) {
-      const double share = piece / pieces;
+    const auto count = static_cast<std::size_t>(std::ceil(2.0 * across + 1e-9));
+    const auto pieces = static_cast<double>(count);
+    for (std::size_t piece = 0; piece < count; ++piece) {
+      const double share = (static_cast<double>(piece) + 0.5) / pieces;
       const Point at = between(from.at, to.at, share);
       const double age_s = from.age_s + share * (to.age_s - from.age_s);
       const double ratio = (from.diameter_m + share * (to.diameter_m - from.diameter_m)) / first_m;

@@ -24,7 +24,9 @@ Approach approach_of(const Parcel& p, const Passing& passing) {
 Arrivals::Arrivals(const FootprintCase& a_case)
     : surroundings(a_case.house, a_case.benches, a_case.field), case_(a_case) {
   for (const auto& block : a_case.benches.blocks)
-    highest_bench_m_ = std::max(highest_bench_m_, block.rect.height_m);
+    if (std::find(bench_heights_m_.begin(), bench_heights_m_.end(), block.rect.height_m) ==
+        bench_heights_m_.end())
+      bench_heights_m_.push_back(block.rect.height_m);
   outcome.bench.assign(a_case.benches.cells.size(), 0.0);
   outcome.evaporated_by_air_cell.assign(a_case.air.count(), 0.0);
   landed = &outcome.bench;
@@ -179,7 +181,8 @@ bool Arrivals::touches(Parcel& p, const Contact& touch, const Point& at, const P
 /// @param touch  the first contact on the way
 void Arrivals::travel(Parcel& p, Point to, std::optional<Contact> touch, const Passing& passing) {
   for (int count = 0; count < most_touches; ++count) {
-    if (to.z_m < highest_bench_m_ && !passes_beside(p, to, touch ? &*touch : nullptr, passing))
+    if (sinks_past_a_bench(p.at.z_m, to.z_m) &&
+        !passes_beside(p, to, touch ? &*touch : nullptr, passing))
       return;
     if (!touch) {
       p.at = to;

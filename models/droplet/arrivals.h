@@ -34,8 +34,12 @@ class Arrivals {
   /// What still floats at the end.
   void give_up(const Parcel& p, bool drying);
 
-  /// Whether a step that leads to a height may pass a bench that the path itself misses.
-  [[nodiscard]] bool below_benches(double z_m) const { return z_m < highest_bench_m_; }
+  /// Whether a step may pass down beside a bench.
+  [[nodiscard]] bool sinks_past_a_bench(double from_z_m, double to_z_m) const {
+    for (const double height : bench_heights_m_)
+      if (from_z_m >= height && to_z_m < height) return true;
+    return false;
+  }
 
   Surroundings surroundings;
   Outcome outcome;              ///< in parcels, not yet in shares
@@ -54,7 +58,7 @@ class Arrivals {
   bool touches(Parcel& p, const Contact& touch, const Point& at, const Passing& passing);
 
   const FootprintCase& case_;
-  double highest_bench_m_ = 0.0;
+  std::vector<double> bench_heights_m_;  ///< each once
   Shares along_, across_;
 };
 

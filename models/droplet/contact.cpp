@@ -126,10 +126,6 @@ void keep_off(std::vector<double>& clearance_m, const flow::Grid& g, const flow:
 std::vector<double> Surroundings::clearances_m(const flow::Grid& grid, double beside_m) const {
   const flow::Grid& g = grid;
   const double most_m = 1.5 * std::min({g.dx_m, g.dy_m, g.dz_m});
-  const auto to_walls = [](std::size_t i, double edge, double wall) {
-    const double start = static_cast<double>(i) * edge;
-    return std::max(0.0, std::min(start, wall - start - edge));
-  };
   // The roof is lowest at the ends of a stretch across the house.
   const auto clear_of_roof = [&](std::size_t j, std::size_t k, double by_m) {
     const double y = static_cast<double>(j) * g.dy_m;
@@ -140,12 +136,10 @@ std::vector<double> Surroundings::clearances_m(const flow::Grid& grid, double be
   std::vector<double> clearance_m(g.cells());
   for (std::size_t k = 0; k < g.nz; ++k)
     for (std::size_t j = 0; j < g.ny; ++j) {
-      double most =
-          std::min({most_m, to_walls(j, g.dy_m, house_.width_m), static_cast<double>(k) * g.dz_m});
+      double most = most_m;
       if (!clear_of_roof(j, k, most)) most *= 0.5;
       if (!clear_of_roof(j, k, most)) most = 0.0;
-      for (std::size_t i = 0; i < g.nx; ++i)
-        clearance_m[g.cell(i, j, k)] = std::min(most, to_walls(i, g.dx_m, house_.length_m));
+      for (std::size_t i = 0; i < g.nx; ++i) clearance_m[g.cell(i, j, k)] = most;
     }
   for (const auto& block : benches_.blocks) {
     const BenchRect& r = block.rect;

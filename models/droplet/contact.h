@@ -54,9 +54,9 @@ class Surroundings {
     return plainly_clear(from, to) ? std::nullopt : search(from, to);
   }
 
-  /// How far a path may lead from anywhere in a cell, along each axis, before it can touch anything
-  /// or cross a bench's height so near beside it; for each cell, and never more than a cell and a
-  /// half.
+  /// How far a path inside the walls may lead from anywhere in a cell, along each axis, before it
+  /// can touch the roof, a bench, a box or a sheet, or cross a bench's height so near beside it;
+  /// for each cell, and never more than a cell and a half.
   [[nodiscard]] std::vector<double> clearances_m(const flow::Grid& grid, double beside_m) const;
 
   /// The nearest point inside walls, roof and floor.

@@ -1,6 +1,7 @@
 #include "models/droplet/footprint.h"
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <memory>
 #include <numeric>
@@ -141,7 +142,7 @@ class Crowd {
         random_(W, Random(0, 0)) {
     for (std::size_t l = 0; l < W; ++l) {
       enter(l);
-      if (!here_[l]) lanes_.start(l, lanes_.get(0), 0);
+      if ((here_ >> l & 1U) == 0) lanes_.start(l, lanes_.get(0), 0);
     }
   }
 
@@ -150,32 +151,33 @@ class Crowd {
     while (flown_ > 0) {
       look(lanes_);
       go(lanes_);
-      for (std::size_t l = 0; l < W; ++l) {
-        touch_[l].reset();
-        if (lanes_.near[l] > 0.5) look_ahead(l);
-      }
+      each(lanes_.near_lanes(), [&](std::size_t l) { look_ahead(l); });
       droplet::arrive(lanes_);
       flight_.arrivals.outcome.steps += flown_;
-      for (std::size_t l = 0; l < W; ++l) {
-        if (!here_[l]) {
-          lanes_.park(l);
-          continue;
-        }
-        if (drying) flight_.arrivals.evaporate(lanes_.cell[l], lanes_.evaporated[l]);
-        if (lanes_.closer[l] > 0.5) arrive(l);
-      }
+      each(~here_ & all_lanes, [&](std::size_t l) { lanes_.park(l); });
+      if (drying)
+        each(here_, [&](std::size_t l) {
+          flight_.arrivals.evaporate(lanes_.cell[l], lanes_.evaporated[l]);
+        });
+      each(lanes_.closer_lanes() & here_, [&](std::size_t l) { arrive(l); });
     }
   }
 
  private:
+  /// Calls for each lane whose bit is set, from the first.
+  template <class Call>
+  static void each(std::uint32_t lanes, const Call& call) {
+    for (; lanes != 0; lanes &= lanes - 1) call(static_cast<std::size_t>(std::countr_zero(lanes)));
+  }
   /// The next parcel takes a lane; without one the lane flies on with nothing in it.
   void enter(std::size_t l) {
     while (batch_ < round_.size() && next_ == round_[batch_].count) {
       ++batch_;
       next_ = 0;
     }
-    here_[l] = batch_ < round_.size();
-    if (!here_[l]) return;
+    const std::uint32_t bit = 1U << l;
+    here_ = batch_ < round_.size() ? here_ | bit : here_ & ~bit;
+    if ((here_ & bit) == 0) return;
     const Batch& batch = round_[batch_];
     const std::uint64_t own = batch.stream + 0x9E3779B97F4A7C15ULL * (next_ + 1);
     random_[l] = Random(flight_.the_case.seed, own);
@@ -191,9 +193,10 @@ class Crowd {
   }
 
   void look_ahead(std::size_t l) {
+    touch_[l].reset();
     const auto touch = flight_.arrivals.surroundings.first_contact(lanes_.at(l), lanes_.to(l));
     if (!touch) return;
-    lanes_.in_air_s[l] = touch->share_fraction * lanes_.dt_s[l];
+    lanes_.touch_after(l, touch->share_fraction * lanes_.dt_s[l]);
     touch_[l] = touch;
   }
 
@@ -208,7 +211,7 @@ class Crowd {
       lanes_.mass[l] *= stays;
     }
     if (lanes_.stopped[l] > 0.5) stop_growing(l);
-    if (lanes_.near[l] > 0.5)
+    if (lanes_.spare_m[l] <= 0.0)
       travel(l);
     else
       lanes_.reach(l);
@@ -228,7 +231,8 @@ class Crowd {
   }
 
   void travel(std::size_t l) {
-    if (!touch_[l] && !flight_.arrivals.below_benches(lanes_.to_z[l])) return lanes_.reach(l);
+    if (!touch_[l] && !flight_.arrivals.sinks_past_a_bench(lanes_.z_m[l], lanes_.to_z[l]))
+      return lanes_.reach(l);
     Parcel p = lanes_.get(l);
     const Point to = lanes_.to(l);
     const double mass = p.mass_fraction;
@@ -247,7 +251,8 @@ class Crowd {
   std::vector<Random> random_;
   std::array<std::optional<Contact>, W> touch_ = {};
   std::array<std::size_t, W> of_batch_ = {};
-  std::array<bool, W> here_ = {};
+  static constexpr std::uint32_t all_lanes = (1U << W) - 1U;
+  std::uint32_t here_ = 0;  ///< the lanes in which a parcel flies
   std::size_t batch_ = 0, next_ = 0;
   std::size_t flown_ = 0;
 };

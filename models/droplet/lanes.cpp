@@ -13,6 +13,15 @@
 
 namespace mistwright::droplet {
 
+namespace {
+
+/// By value: of two numbers' addresses the compiler cannot choose for several lanes at once.
+[[gnu::always_inline]] inline double least(double a, double b) {
+  return b < a ? b : a;
+}
+
+}  // namespace
+
 template <std::size_t W>
 inline void Lanes<W>::look_up() {
   const FieldSeen& field = flying.sky.seen;
@@ -33,26 +42,28 @@ inline void Lanes<W>::look_up() {
 
 template <std::size_t W>
 inline void Lanes<W>::meet_jets() {
-  const Sky& sky = flying.sky;
-  bool any = false;
-  for (std::size_t l = 0; l < W; ++l) {
-    any = any | (age_s[l] < jet_ends_s[l]);
-    jet_m_per_s[l] = jet_distance_m[l] = 0.0;
+  const bool cone = flying.sky.induced.cone();
+  for (std::size_t first = 0; first < W; first += few) {
+    bool any = false;
+    for (std::size_t l = first; l < first + few; ++l) {
+      any = any | (age_s[l] < jet_ends_s[l]);
+      jet_m_per_s[l] = jet_distance_m[l] = 0.0;
+    }
+    if (!any) continue;
+    if (cone)
+      carry<true>(first);
+    else
+      carry<false>(first);
   }
-  if (!any) return;
-  if (sky.induced.cone())
-    carry<true>();
-  else
-    carry<false>();
 }
 
 template <std::size_t W>
 template <bool Cone>
-inline void Lanes<W>::carry() {
+inline void Lanes<W>::carry(std::size_t first) {
   const Sky& sky = flying.sky;
   const double x0 = sky.launch.x_m, y0 = sky.launch.y_m, z0 = sky.launch.z_m;
 #pragma omp simd
-  for (std::size_t l = 0; l < W; ++l) {
+  for (std::size_t l = first; l < first + few; ++l) {
     const Offset off{x_m[l] - x0, y_m[l] - y0, z_m[l] - z0};
     const Velocity jet = sky.induced.carrying_in<Cone>(off);
     const double on = age_s[l] < jet_ends_s[l] ? 1.0 : 0.0;
@@ -114,6 +125,7 @@ inline void Lanes<W>::turn_eddies() {
 #pragma omp simd
   for (std::size_t l = 0; l < W; ++l) {
     const double decay = memory_ratio(dt_s[l] / crossing_s[l]);
+    eddy_kept_ratio[l] = decay;
     const double shake = std::sqrt(1.0 - decay * decay);
     // A patch drifts as a whole where turbulence is uneven, with the path's part of the speed.
     const double level = 0.5 * dt_s[l] / path_sigma_ratio(l), up = 0.5 * dt_s[l];
@@ -128,6 +140,7 @@ inline void Lanes<W>::turn_eddies() {
 
 template <std::size_t W>
 inline void Lanes<W>::move() {
+  const double length_m = flying.length_m, width_m = flying.width_m;
 #pragma omp simd
   for (std::size_t l = 0; l < W; ++l) {
     const double dt = dt_s[l], sink = sink_m_per_s[l];
@@ -140,11 +153,11 @@ inline void Lanes<W>::move() {
     const double by_x = late_x[l] + (air_u * dt + off_u * relax.reach_s);
     const double by_y = late_y[l] + (air_v * dt + off_v * relax.reach_s);
     const double by_z = late_z[l] + ((air_w - sink) * dt + off_w * relax.reach_s);
-    to_x[l] = x_m[l] + by_x;
-    to_y[l] = y_m[l] + by_y;
-    to_z[l] = z_m[l] + by_z;
+    const double x = x_m[l] + by_x, y = y_m[l] + by_y, z = z_m[l] + by_z;
+    to_x[l] = x, to_y[l] = y, to_z[l] = z;
     const double by = std::max(std::max(std::fabs(by_x), std::fabs(by_y)), std::fabs(by_z));
-    near[l] = by < clearance_m[l] ? 0.0 : 1.0;
+    const double off_ends_m = least(least(x, length_m - x), least(y, width_m - y));
+    spare_m[l] = least(clearance_m[l] - by, least(off_ends_m, z));
     u[l] = air_u + off_u * relax.decay_factor;
     v[l] = air_v + off_v * relax.decay_factor;
     w[l] = air_w - sink + off_w * relax.decay_factor;
@@ -153,6 +166,8 @@ inline void Lanes<W>::move() {
     slip_w[l] = (slip_w[l] + sink) * relax.decay_factor - sink;
     age_s[l] += dt;
     in_air_s[l] = dt;
+    reach_s[l] = relax.reach_s;
+    decay_factor[l] = relax.decay_factor;
     was_u[l] = air_u, was_v[l] = air_v, was_w[l] = air_w;
     was_dt_s[l] = dt;
     was_followed_s[l] = dt - relax.reach_s;
@@ -186,25 +201,31 @@ inline void Lanes<W>::dry() {
 /// Patches grow, and end well before walls, which take up what turbulence throws at them.
 template <std::size_t W>
 inline void Lanes<W>::widen() {
-  bool any = false;
-  for (std::size_t l = 0; l < W; ++l) {
-    any = any | (eddy2[l] >= Patch::least_eddy2_ratio);
-    stopped[l] = 0.0;
+  for (std::size_t first = 0; first < W; first += few) {
+    bool any = false;
+    for (std::size_t l = first; l < first + few; ++l) {
+      any = any | (eddy2[l] >= Patch::least_eddy2_ratio);
+      stopped[l] = 0.0;
+    }
+    if (any) widen_from(first);
   }
-  if (!any) return;
+}
+
+template <std::size_t W>
+inline void Lanes<W>::widen_from(std::size_t first) {
   constexpr double per_widths_to_walls = 1.0 / 3.0;
+  const double length_m = flying.length_m, width_m = flying.width_m;
+  const double widest_of_all_m = flying.widest_patch_m;
 #pragma omp simd
-  for (std::size_t l = 0; l < W; ++l) {
-    const Relaxation relax = Relaxation::over(in_air_s[l], rate_per_s[l]);
-    const double wall_m = std::min(std::min(x_m[l], flying.length_m - x_m[l]),
-                                   std::min(y_m[l], flying.width_m - y_m[l]));
-    const double widest_m = std::min(flying.widest_patch_m, wall_m * per_widths_to_walls);
+  for (std::size_t l = first; l < first + few; ++l) {
+    const double x = x_m[l], y = y_m[l];
+    const double wall_m = least(least(x, length_m - x), least(y, width_m - y));
+    const double widest_m = least(widest_of_all_m, wall_m * per_widths_to_walls);
     Patch patch{place2[l],     place_speed[l], place_eddy[l], speed2[l],
                 speed_eddy[l], eddy2[l],       slip2[l],      grows[l] > 0.5};
-    const bool stops =
-        patch.step({in_air_s[l], relax.reach_s, relax.decay_factor,
-                    memory_ratio(in_air_s[l] / crossing_s[l]), 1.0 + strain_per_s[l] * in_air_s[l]},
-                   sigma[l], widest_m);
+    const bool stops = patch.step({in_air_s[l], reach_s[l], decay_factor[l], eddy_kept_ratio[l],
+                                   1.0 + strain_per_s[l] * in_air_s[l]},
+                                  sigma[l], widest_m);
     place2[l] = patch.place2_m2;
     place_speed[l] = patch.place_speed_m2_per_s;
     place_eddy[l] = patch.place_eddy_m;
@@ -223,12 +244,13 @@ inline void Lanes<W>::settle() {
   for (std::size_t l = 0; l < W; ++l) {
     const double gone = mass[l] > 0.0 ? 0.0 : 1.0;
     const double over = age_s[l] < longest_flight_s ? 0.0 : 1.0;
-    const double look = std::max(std::max(near[l], stopped[l]), std::max(gone, over));
-    closer[l] = look;
-    const double on = look > 0.5 ? 0.0 : 1.0;
-    x_m[l] = on > 0.5 ? to_x[l] : x_m[l];
-    y_m[l] = on > 0.5 ? to_y[l] : y_m[l];
-    z_m[l] = on > 0.5 ? to_z[l] : z_m[l];
+    const double near = spare_m[l] > 0.0 ? 0.0 : 1.0;
+    closer[l] = std::max(std::max(near, stopped[l]), std::max(gone, over));
+    const double look = closer[l];
+    const double x = x_m[l], y = y_m[l], z = z_m[l], a = to_x[l], b = to_y[l], c = to_z[l];
+    x_m[l] = look > 0.5 ? x : a;
+    y_m[l] = look > 0.5 ? y : b;
+    z_m[l] = look > 0.5 ? z : c;
   }
 }
 

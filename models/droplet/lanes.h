@@ -137,7 +137,29 @@ struct Lanes {
 
   [[nodiscard]] Point at(std::size_t l) const { return {x_m[l], y_m[l], z_m[l]}; }
   [[nodiscard]] Point to(std::size_t l) const { return {to_x[l], to_y[l], to_z[l]}; }
+  /// Ends the step's way through the air early.
+  void touch_after(std::size_t l, double way_s) {
+    const Relaxation relax = Relaxation::over(way_s, rate_per_s[l]);
+    in_air_s[l] = way_s;
+    reach_s[l] = relax.reach_s;
+    decay_factor[l] = relax.decay_factor;
+    eddy_kept_ratio[l] = memory_ratio(way_s / crossing_s[l]);
+  }
   void reach(std::size_t l) { x_m[l] = to_x[l], y_m[l] = to_y[l], z_m[l] = to_z[l]; }
+
+  /// Lanes that are left out together when none of them has a jet to meet, or a patch that grows.
+  static constexpr std::size_t few = W < 4 ? W : 4;
+  /// The lanes whose step may touch something, and those that are to be looked at: one bit each.
+  [[nodiscard]] std::uint32_t near_lanes() const {
+    std::uint32_t bits = 0;
+    for (std::size_t l = 0; l < W; ++l) bits |= (spare_m[l] > 0.0 ? 0U : 1U) << l;
+    return bits;
+  }
+  [[nodiscard]] std::uint32_t closer_lanes() const {
+    std::uint32_t bits = 0;
+    for (std::size_t l = 0; l < W; ++l) bits |= (closer[l] > 0.5 ? 1U : 0U) << l;
+    return bits;
+  }
 
   // Parcels; see Parcel and Patch.
   Row<W> x_m, y_m, z_m, u, v, w;  ///< speeds in m/s
@@ -149,8 +171,10 @@ struct Lanes {
   Row<W> sigma, dt_s, rate_per_s, sink_m_per_s;
   Row<W> late_x, late_y, late_z;  ///< by which the last step went wrong
   Row<W> to_x, to_y, to_z;
-  Row<W> near;        ///< 1: the step may touch something
-  Row<W> in_air_s;    ///< of the step, until it touches something
+  Row<W> spare_m;   ///< at nought or below the step may touch something
+  Row<W> in_air_s;  ///< of the step, until it touches something
+  /// What drag and turbulence do in that time; see Relaxation and memory_ratio().
+  Row<W> reach_s, decay_factor, eddy_kept_ratio;
   Row<W> evaporated;  ///< mass lost since the step began
   Row<W> stopped;     ///< 1: its patch has just ceased to grow
   Row<W> closer;      ///< 1: not moved yet, since it needs a closer look
@@ -159,12 +183,13 @@ struct Lanes {
   [[gnu::always_inline]] void look_up();
   [[gnu::always_inline]] void meet_jets();
   template <bool Cone>
-  [[gnu::always_inline]] void carry();
+  [[gnu::always_inline]] void carry(std::size_t first);
   [[gnu::always_inline]] void choose_steps();
   [[gnu::always_inline]] void turn_eddies();
   [[gnu::always_inline]] void move();
   [[gnu::always_inline]] void dry();
   [[gnu::always_inline]] void widen();
+  [[gnu::always_inline]] void widen_from(std::size_t first);
   [[gnu::always_inline]] void settle();
   [[gnu::always_inline]] [[nodiscard]] double path_sigma_ratio(std::size_t l) const {
     return Patch::path_sigma_ratio(grows[l] > 0.5);

@@ -98,7 +98,8 @@ struct Relaxation {
   [[gnu::always_inline]] static Relaxation over(double dt_s, double rate_per_s) {
     const double kdt = rate_per_s * dt_s;
     const double decay = exp_factor(-std::min(kdt, 600.0));
-    return {decay, kdt > 1e-3 ? (1.0 - decay) / rate_per_s : dt_s * (1.0 - 0.5 * kdt)};
+    const double whole_s = (1.0 - decay) / rate_per_s, short_s = dt_s * (1.0 - 0.5 * kdt);
+    return {decay, kdt > 1e-3 ? whole_s : short_s};
   }
 };
 

@@ -257,8 +257,8 @@ double Track::left_fraction() const {
 
 std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, double diameter_m,
                           double evaporation_constant_m2_per_s, std::uint64_t stream,
-                          double until_s) {
-  EXPECT(until_s > 0.0 && until_s <= longest_flight_s);
+                          const LetBe& let_be) {
+  EXPECT(let_be.age_s > 0.0 && let_be.age_s <= longest_flight_s);
   EXPECT(diameter_m >= 1e-6 && diameter_m <= 2e-3);
   EXPECT(evaporation_constant_m2_per_s >= 0.0);
   EXPECT(a_case.parcels >= 1 && a_case.parcels <= 10'000'000);
@@ -269,7 +269,7 @@ std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, dou
   const auto count = static_cast<std::uint64_t>(a_case.parcels);
   for (std::uint64_t n = 0; n < count; ++n) {
     Drop drop = flying.start(n, shift, diameter_m, stream + 0x9E3779B97F4A7C15ULL * (n + 1));
-    flying.fly(drop, until_s);
+    flying.fly(drop, let_be.age_s);
     flown.push_back(std::move(drop.track));
   }
   return flown;

@@ -29,15 +29,19 @@ struct Track {
   [[nodiscard]] double left_fraction() const;
 };
 
+/// How old a drop is when it is let be: above 0, to longest_flight_s.
+struct LetBe {
+  double age_s = longest_flight_s;
+};
+
 /// Follows as many drops as the case has parcels; directions are spread evenly over the spray.
 /// What the case says of noise and patches is not asked.
 /// @param diameter_m  1 um to 2 mm
 /// @param evaporation_constant_m2_per_s  K in still air, at least 0
 /// @param stream  names the draws: the same seed and stream give the same bits
-/// @param until_s  age at which a drop is let be, above 0, to longest_flight_s
 [[nodiscard]] std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch,
                                         double diameter_m, double evaporation_constant_m2_per_s,
-                                        std::uint64_t stream, double until_s = longest_flight_s);
+                                        std::uint64_t stream, const LetBe& let_be = {});
 
 /// Fewer points of the same path (Douglas and Peucker 1973): none left out lies further from the
 /// straight lines between those kept than a tolerance, which is widened by halves until few enough

@@ -43,19 +43,36 @@ std::vector<double> carried_into_solids(const flow::Grid& grid, const std::vecto
 
 }  // namespace
 
+FieldSeen::Pair FieldSeen::pair_of(double first, double second) {
+  constexpr std::uint64_t half = 0x80000000U;
+  return (std::bit_cast<std::uint64_t>(first) + half) >> 32U |
+         ((std::bit_cast<std::uint64_t>(second) + half) & 0xFFFFFFFF00000000U);
+}
+
+/// @param row  values along x, of which the last is paired with itself
+std::vector<FieldSeen::Pair> FieldSeen::pairs_along_x(const std::vector<double>& values,
+                                                      std::size_t row) {
+  std::vector<Pair> pairs(values.size());
+  for (std::size_t i = 0; i < values.size(); ++i)
+    pairs[i] = pair_of(values[i], values[i % row + 1 < row ? i + 1 : i]);
+  return pairs;
+}
+
 FieldSeen::FieldSeen(const flow::RegimeField& field)
-    : u_(field.u_m_per_s.data()),
-      v_(field.v_m_per_s.data()),
-      w_(field.w_m_per_s.data()),
+    : u_(pairs_along_x(field.u_m_per_s, field.grid.nx + 1)),
+      v_(pairs_along_x(field.v_m_per_s, field.grid.nx)),
+      w_(pairs_along_x(field.w_m_per_s, field.grid.nx)),
+      turbulence_(field.grid.cells()),
       cells_{static_cast<std::int32_t>(field.grid.nx), static_cast<std::int32_t>(field.grid.ny),
              static_cast<std::int32_t>(field.grid.nz)},
-      sigma_m_per_s_(carried_into_solids(field.grid, field.sigma_m_per_s)),
-      timescale_s_(carried_into_solids(field.grid, field.timescale_s)),
       leak_per_s_(field.grid.cells(), 0.0),
       cell_edge_m_(std::min({field.grid.dx_m, field.grid.dy_m, field.grid.dz_m})),
       x_cells_per_m_(1.0 / field.grid.dx_m),
       y_cells_per_m_(1.0 / field.grid.dy_m),
       z_cells_per_m_(1.0 / field.grid.dz_m) {
+  const std::vector<double> sigma = carried_into_solids(field.grid, field.sigma_m_per_s);
+  const std::vector<double> time = carried_into_solids(field.grid, field.timescale_s);
+  for (std::size_t c = 0; c < turbulence_.size(); ++c) turbulence_[c] = pair_of(sigma[c], time[c]);
   const double volume = field.grid.cell_volume_m3();
   for (std::size_t c = 0; c < field.leak_in_m3_per_s.size(); ++c)
     leak_per_s_[c] = std::max(0.0, -field.leak_in_m3_per_s[c]) / volume;

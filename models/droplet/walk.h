@@ -7,6 +7,7 @@
 // are independent), lighter time scales across than along the fall.
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
@@ -86,7 +87,7 @@ struct Seen {
 
 /// A regime's field made ready for drops: turbulence and its time continuous in place (linear
 /// between cell centres, carried on into solids), so that a gradient exists and no step jumps; and
-/// the share of a cell's air that leaks out each second. The field must outlive it.
+/// the share of a cell's air that leaks out each second.
 class FieldSeen {
  public:
   explicit FieldSeen(const flow::RegimeField& field);
@@ -95,9 +96,21 @@ class FieldSeen {
   [[nodiscard]] double cell_edge_m() const { return cell_edge_m_; }
 
  private:
-  const double *u_, *v_, *w_;  ///< of the field
+  /// Two numbers in one word, each the upper half of a double (20 bits of its fraction: 5e-7 of
+  /// itself): what one look-up loads, not the sums it does, is what it costs.
+  using Pair = std::uint64_t;
+  static Pair pair_of(double first, double second);
+  static std::vector<Pair> pairs_along_x(const std::vector<double>& values, std::size_t row);
+  [[gnu::always_inline]] static double first(Pair pair) {
+    return std::bit_cast<double>(pair << 32U);
+  }
+  [[gnu::always_inline]] static double second(Pair pair) {
+    return std::bit_cast<double>(pair & 0xFFFFFFFF00000000U);
+  }
+
+  std::vector<Pair> u_, v_, w_;   ///< speed normal to a face and to the next along x
+  std::vector<Pair> turbulence_;  ///< sigma and its time of each cell
   std::array<std::int32_t, 3> cells_;
-  std::vector<double> sigma_m_per_s_, timescale_s_;
   std::vector<double> leak_per_s_;
   double cell_edge_m_;  ///< the smallest
   double x_cells_per_m_, y_cells_per_m_, z_cells_per_m_;
@@ -124,39 +137,40 @@ struct Stretch1 {
   const Stretch1 xf = stretch_at(x, nx + 1), xc = stretch_at(x - 0.5, nx);
   const Stretch1 yf = stretch_at(y, ny + 1), yc = stretch_at(y - 0.5, ny);
   const Stretch1 zf = stretch_at(z, nz + 1), zc = stretch_at(z - 0.5, nz);
-  const auto between = [](const double* values, std::int32_t at, std::int32_t row,
-                          std::int32_t layer, const Stretch1& along, const Stretch1& across,
-                          const Stretch1& up) {
+  const auto on = [](double share_fraction, double from, double to) {
+    return from + share_fraction * (to - from);
+  };
+  const auto speed = [&](const Pair* pairs, std::int32_t row, std::int32_t layer,
+                         const Stretch1& along, const Stretch1& across, const Stretch1& up) {
+    const Pair* at = pairs + (up.low * layer + across.low * row + along.low);
     const std::int32_t side = across.step * row, above = up.step * layer;
     const auto edge = [&](std::int32_t from) {
-      return values[from] + along.share_fraction * (values[from + along.step] - values[from]);
+      return on(along.share_fraction, first(at[from]), second(at[from]));
     };
-    const double low = edge(at) + across.share_fraction * (edge(at + side) - edge(at));
-    const double high =
-        edge(at + above) + across.share_fraction * (edge(at + above + side) - edge(at + above));
-    return std::array{low + up.share_fraction * (high - low), high - low};
+    const double low = on(across.share_fraction, edge(0), edge(side));
+    const double high = on(across.share_fraction, edge(above), edge(above + side));
+    return std::array{on(up.share_fraction, low, high), high - low};
   };
-  const std::int32_t u_layer = (nx + 1) * ny, v_layer = nx * (ny + 1), layer = nx * ny;
-  const auto u =
-      between(u_, zc.low * u_layer + yc.low * (nx + 1) + xf.low, nx + 1, u_layer, xf, yc, zc);
-  const auto v = between(v_, zc.low * v_layer + yf.low * nx + xc.low, nx, v_layer, xc, yf, zc);
-  const auto w = between(w_, zf.low * layer + yc.low * nx + xc.low, nx, layer, xc, yc, zf);
+  const std::int32_t layer = nx * ny;
+  const auto u = speed(u_.data(), nx + 1, (nx + 1) * ny, xf, yc, zc);
+  const auto v = speed(v_.data(), nx, nx * (ny + 1), xc, yf, zc);
+  const auto w = speed(w_.data(), nx, layer, xc, yc, zf);
+  const double xs = xc.share_fraction, ys = yc.share_fraction, zs = zc.share_fraction;
   const std::int32_t cell =
       std::min(zf.low, nz - 1) * layer + std::min(yf.low, ny - 1) * nx + std::min(xf.low, nx - 1);
-  const std::int32_t centre = zc.low * layer + yc.low * nx + xc.low;
-  const auto T = between(timescale_s_.data(), centre, nx, layer, xc, yc, zc);
-  const double* s = sigma_m_per_s_.data() + centre;
+  const Pair* here = turbulence_.data() + (zc.low * layer + yc.low * nx + xc.low);
   const std::int32_t side = yc.step * nx, up = zc.step * layer;
-  const double a00 = s[0], d00 = s[xc.step] - a00;
-  const double a01 = s[side], d01 = s[side + xc.step] - a01;
-  const double a10 = s[up], d10 = s[up + xc.step] - a10;
-  const double a11 = s[up + side], d11 = s[up + side + xc.step] - a11;
-  const double p00 = a00 + xc.share_fraction * d00, p01 = a01 + xc.share_fraction * d01;
-  const double p10 = a10 + xc.share_fraction * d10, p11 = a11 + xc.share_fraction * d11;
-  const double low = p00 + yc.share_fraction * (p01 - p00);
-  const double high = p10 + yc.share_fraction * (p11 - p10);
-  const double slope_low = d00 + yc.share_fraction * (d01 - d00);
-  const double slope_high = d10 + yc.share_fraction * (d11 - d10);
+  const Pair c000 = here[0], c001 = here[xc.step], c010 = here[side], c011 = here[side + xc.step];
+  const Pair c100 = here[up], c101 = here[up + xc.step], c110 = here[up + side],
+             c111 = here[up + side + xc.step];
+  const double d00 = first(c001) - first(c000), d01 = first(c011) - first(c010);
+  const double d10 = first(c101) - first(c100), d11 = first(c111) - first(c110);
+  const double p00 = first(c000) + xs * d00, p01 = first(c010) + xs * d01;
+  const double p10 = first(c100) + xs * d10, p11 = first(c110) + xs * d11;
+  const double low = on(ys, p00, p01), high = on(ys, p10, p11);
+  const double time_s =
+      on(zs, on(ys, on(xs, second(c000), second(c001)), on(xs, second(c010), second(c011))),
+         on(ys, on(xs, second(c100), second(c101)), on(xs, second(c110), second(c111))));
   // Within half a cell of the bounding box the value is held, so its slope across the wall is zero.
   const auto inside = [](double at, std::int32_t count) {
     return (at > 0.0) & (at < count - 1) ? 1.0 : 0.0;
@@ -164,13 +178,11 @@ struct Stretch1 {
   return {u[0],
           v[0],
           w[0],
-          low + zc.share_fraction * (high - low),
-          inside(x - 0.5, nx) * x_cells_per_m_ *
-              (slope_low + zc.share_fraction * (slope_high - slope_low)),
-          inside(y - 0.5, ny) * y_cells_per_m_ *
-              (p01 - p00 + zc.share_fraction * ((p11 - p10) - (p01 - p00))),
+          on(zs, low, high),
+          inside(x - 0.5, nx) * x_cells_per_m_ * on(zs, on(ys, d00, d01), on(ys, d10, d11)),
+          inside(y - 0.5, ny) * y_cells_per_m_ * on(zs, p01 - p00, p11 - p10),
           inside(z - 0.5, nz) * z_cells_per_m_ * (high - low),
-          T[0],
+          time_s,
           -0.5 * w[1] * z_cells_per_m_,
           static_cast<std::size_t>(cell)};
 }

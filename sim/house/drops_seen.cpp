@@ -99,16 +99,16 @@ class Air {
                                                            run.house().openings.size()))),
         K_m2_per_s_(spray.drying_kg_m2_per_s / spray.sprayed_kg) {}
 
-  [[nodiscard]] double K_m2_per_s() const { return K_m2_per_s_; }
+  [[nodiscard]] double drying_m2_per_s() const { return K_m2_per_s_; }
 
   [[nodiscard]] std::vector<droplet::Track> tracks(const droplet::Launch& launch, double diameter_m,
-                                                   int count, double until_s,
+                                                   int count, const droplet::LetBe& let_be,
                                                    std::uint64_t stream) const {
     const Plan& plan = run_.plan();
     droplet::FootprintCase a_case{regime_.field, plan.enclosure, plan.benches, plan.air};
     a_case.parcels = count;
     a_case.seed = run_.house().numerics.seed;
-    return droplet::tracks(a_case, launch, diameter_m, K_m2_per_s_, stream, until_s);
+    return droplet::tracks(a_case, launch, diameter_m, K_m2_per_s_, stream, let_be);
   }
 
   /// Footprints of a head's classes, by class; those without water stay empty.
@@ -184,7 +184,7 @@ std::vector<double> Air::airborne_kg_per_m3(const std::vector<HeadBurst>& bursts
   parallel_for(jobs.size(), run_.shared().threads, [&](std::size_t i, int) {
     const AirborneJob& job = jobs[i];
     const auto flown = tracks(job.burst->sprayed.launch, job.diameter_m, job.drops,
-                              airborne_window_s, stream_of("water in the air") + job.stream);
+                              {airborne_window_s}, stream_of("water in the air") + job.stream);
     for (const droplet::Track& track : flown)
       parts[i].add(track, job.water_kg / job.drops, {job.burst->spray_s, airborne_window_s});
   });
@@ -198,14 +198,14 @@ FlownAir flown(HouseRun& run, const RegimeSpray& spray, const std::vector<HeadBu
                const HeadBurst& head, const std::vector<SizeSeen>& sizes) {
   const Air air(run, spray);
   FlownAir seen{.spray = spray,
-                .K_m2_per_s = air.K_m2_per_s(),
+                .K_m2_per_s = air.drying_m2_per_s(),
                 .sizes = {},
                 .head = {},
                 .airborne_kg_per_m3 = {}};
   const std::vector<droplet::Outcome> outcomes = air.outcomes(head.sprayed);
   for (const SizeSeen& size : sizes) {
     FlownSize one;
-    one.tracks = air.tracks(head.sprayed.launch, size.diameter_m, tracks_a_size, tracks_until_s,
+    one.tracks = air.tracks(head.sprayed.launch, size.diameter_m, tracks_a_size, {tracks_until_s},
                             stream_of("tracks of drops") + size.size_class);
     for (droplet::Track& track : one.tracks)
       track.points = droplet::thinned(track.points, track_tolerance_m, most_track_points);

@@ -11,8 +11,8 @@ QUICK = ["--set", "numerics.airflow=jets", "--set", "numerics.parcels_per_class=
          "--set", "numerics.size_classes=12", "--set", "numerics.bench_cell=0.3 m", "-q"]
 
 
-def cans(*words, timeout=120):
-    return call("cans", str(DEMO), *QUICK, *words, timeout=timeout)
+def cans(*words, timeout=120, **more):
+    return call("cans", str(DEMO), *QUICK, *words, timeout=timeout, **more)
 
 
 @pytest.fixture(scope="module")
@@ -133,9 +133,8 @@ BAD = [
 
 @pytest.mark.parametrize("text, code, place, says", BAD, ids=range(len(BAD)))
 def test_bad_readings_are_told_with_line_and_caret(tmp_path, text, code, place, says):
-    path = tmp_path / "cups.csv"
-    path.write_text(text)
-    answer = cans("--bursts", "30", "--readings", str(path))
+    (tmp_path / "cups.csv").write_text(text)
+    answer = cans("--bursts", "30", "--readings", "cups.csv", cwd=tmp_path)
     assert answer.returncode == 3 and answer.stdout == ""
     assert answer.stderr.startswith(f"error[{code}]: ") and says in answer.stderr, answer.stderr
     assert "\nhelp: " in answer.stderr

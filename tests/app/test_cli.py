@@ -78,12 +78,13 @@ def test_help_examples_run_in_the_order_of_a_first_day(tmp_path):
         (tmp_path / name).symlink_to(ROOT / name)
     order = ["heads", "check", "run", "shade", "cans", "move", "report", "calc", *(f"calc {name}" for name in CALCS)]
     # Twenty whole days would take as long as all other tests: a short afternoon is as good.
-    shorter = ["--set", "span.length=2 h", "--set", "numerics.parcels_per_class=50"]
+    shorter = ["--set", "span.length=2 h", "--set", "numerics.parcels_per_class=50",
+               "--set", "numerics.flow_cell=0.3 m"]
     seen = []
     for command in order:
         for example in examples(call(*command.split(), "--help").stdout):
             words = shlex.split(example)[1:]
-            answer = call(*words, *(shorter if command in ("shade", "cans", "move") else []), cwd=tmp_path, timeout=600)
+            answer = call(*words, *(shorter if command in ("run", "shade", "cans", "move") else []), cwd=tmp_path, timeout=600)
             assert answer.returncode == 0, f"{example}\n{answer.stderr}"
             assert answer.stdout.strip(), example
             seen.append(example)

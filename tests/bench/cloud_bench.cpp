@@ -92,7 +92,7 @@ void cloud(benchmark::State& state, double diameter_m, double cell_m) {
 double side_by_side_ratio(benchmark::State& state, double diameter_m) {
   static const Launch launch =
       launch_at(test::mist_head(), 2.8e5, fit_throw(test::mist_head()), {3.1, 0.8, 1.35});
-  const int parcels = diameter_m < 50e-6 ? 1000 : 4000;
+  const int parcels = 4000;
   std::array<double, 2> best_s = {1e300, 1e300};
   FootprintCase a_case = place().with(parcels);
   std::uint64_t steps = 0;
