@@ -196,7 +196,7 @@ TEST_CASE("droplet: a drop let be in its flight has flown as it would have and s
           "[droplet][law]") {
   const auto setting = hoop_house(0.0);
   const auto whole = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5);
-  const auto brief = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5, 8.0);
+  const auto brief = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5, {8.0});
   int afloat = 0;
   for (std::size_t n = 0; n < whole.size(); ++n) {
     CHECK(!whole[n].afloat);
