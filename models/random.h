@@ -14,18 +14,31 @@ namespace mistwright {
 
 using PhiloxBlock = std::array<std::uint32_t, 4>;
 
-constexpr PhiloxBlock philox4x32(PhiloxBlock counter, std::array<std::uint32_t, 2> key) {
+/// A block's four words, each in the lower half of 64 bits so that a loop over many blocks needs
+/// no change of width.
+struct PhiloxWords {
+  std::uint64_t a, b, c, d;
+};
+
+[[gnu::always_inline]] constexpr PhiloxWords philox4x32_words(PhiloxWords counter,
+                                                              std::uint64_t key,
+                                                              std::uint64_t second_key) {
+  constexpr std::uint64_t low_half = 0xFFFFFFFFU;
   for (int round = 0; round < 10; ++round) {
-    const std::uint64_t p0 = std::uint64_t{0xD2511F53U} * counter[0];
-    const std::uint64_t p1 = std::uint64_t{0xCD9E8D57U} * counter[2];
-    counter = {static_cast<std::uint32_t>(p1 >> 32U) ^ counter[1] ^ key[0],
-               static_cast<std::uint32_t>(p1),
-               static_cast<std::uint32_t>(p0 >> 32U) ^ counter[3] ^ key[1],
-               static_cast<std::uint32_t>(p0)};
-    key[0] += 0x9E3779B9U;
-    key[1] += 0xBB67AE85U;
+    const std::uint64_t p = 0xD2511F53U * counter.a, q = 0xCD9E8D57U * counter.c;
+    counter = {(q >> 32U) ^ counter.b ^ key, q & low_half, (p >> 32U) ^ counter.d ^ second_key,
+               p & low_half};
+    key = (key + 0x9E3779B9U) & low_half;
+    second_key = (second_key + 0xBB67AE85U) & low_half;
   }
   return counter;
+}
+
+constexpr PhiloxBlock philox4x32(PhiloxBlock counter, std::array<std::uint32_t, 2> key) {
+  const PhiloxWords words =
+      philox4x32_words({counter[0], counter[1], counter[2], counter[3]}, key[0], key[1]);
+  return {static_cast<std::uint32_t>(words.a), static_cast<std::uint32_t>(words.b),
+          static_cast<std::uint32_t>(words.c), static_cast<std::uint32_t>(words.d)};
 }
 
 /// A fixed 64-bit name for a stream (FNV-1a), so that adding a part never shifts another's draws.

@@ -11,9 +11,6 @@ namespace {
 constexpr double narrowest_patch_ratio = 0.02;
 /// Of a patch less than this beside a bench falls to the floor there.
 constexpr double least_beside_share = 0.005;
-constexpr double least_share =
-    1e-3;                        ///< a parcel with less of its mass left stays where it touches
-constexpr int most_touches = 4;  ///< in one step
 
 Approach approach_of(const Parcel& p, const Passing& passing) {
   return {p.v, passing.relaxation_s, passing.sink_m_per_s, passing.sigma_m_per_s};
@@ -62,24 +59,10 @@ double Arrivals::landed_beside_fraction(std::size_t bench, const Parcel& p, cons
   return 1.0 - inside;
 }
 
+/// What lands elsewhere than on a bench, or beyond its edge.
 void Arrivals::deposit(const Contact& touch, double mass) {
-  switch (touch.surface) {
-    case Surface::Wall:
-      outcome.wall_fraction += mass;
-      break;
-    case Surface::Cover:
-      outcome.cover_fraction += mass;
-      break;
-    case Surface::Opening:
-      outcome.out_fraction += mass;
-      break;
-    case Surface::BenchTop:  // what of a patch reaches beyond its edge
-    case Surface::Floor:
-    case Surface::BoxTop:
-    case Surface::BoxSide:  // drips to the floor
-      outcome.floor_fraction += mass;
-      break;
-  }
+  const Fate fate = fate_on(touch.surface);
+  outcome.of(fate == Fate::Bench ? Fate::Floor : fate) += mass;
 }
 
 /// A point of a parcel's patch over a bench, or off it; the parcel's own place when none is found.
@@ -138,7 +121,7 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
         (s > touch->share_fraction || (touch->surface == Surface::BenchTop && touch->bench == b)))
       continue;
     const Point at = between(p.at, to, s);
-    const double reach = 3.0 * p.patch.width_m();
+    const double reach = patch_reach_widths * p.patch.width_m();
     if (at.x_m < r.x0_m - reach || at.x_m > r.x1_m + reach || at.y_m < r.y0_m - reach ||
         at.y_m > r.y1_m + reach)
       continue;
@@ -159,7 +142,8 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
 bool Arrivals::touches(Parcel& p, const Contact& touch, const Point& at, const Passing& passing) {
   const double mass = p.mass_fraction;
   const double kept = kept_fraction(approach_of(p, passing), touch);
-  const bool stays = kept >= 1.0 || mass * (1.0 - kept) < least_share * p.first_mass_fraction;
+  const bool stays =
+      kept >= 1.0 || mass * (1.0 - kept) < least_left_fraction * p.first_mass_fraction;
   const double landing = stays ? mass : mass * kept;
   p.mass_fraction = mass - landing;
   if (touch.surface != Surface::BenchTop) {
@@ -190,14 +174,8 @@ void Arrivals::travel(Parcel& p, Point to, std::optional<Contact> touch, const P
     }
     const Point at = between(p.at, to, touch->share_fraction);
     if (!touches(p, *touch, at, passing)) return;
-    const Point& n = touch->normal;
-    reflect(p.v, n);
-    Velocity turned{p.omega[0], p.omega[1], p.omega[2]};
-    reflect(turned, n);
-    p.omega = {turned.u_m_per_s, turned.v_m_per_s, turned.w_m_per_s};
-    p.at =
-        surroundings.inside({at.x_m + 1e-9 * n.x_m, at.y_m + 1e-9 * n.y_m, at.z_m + 1e-9 * n.z_m});
-    to = mirrored(to, at, n);
+    bounce(p, at, touch->normal, surroundings);
+    to = mirrored(to, at, touch->normal);
     touch = surroundings.first_contact(p.at, to);
   }
 }

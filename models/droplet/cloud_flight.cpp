@@ -6,9 +6,8 @@
 
 #include "models/contracts.h"
 #include "models/droplet/concentration.h"
-#include "models/droplet/flight.h"
-#include "models/droplet/launch_directions.h"
-#include "models/droplet/parcel.h"
+#include "models/droplet/lanes.h"
+#include "models/droplet/touch.h"
 
 namespace mistwright::droplet {
 
@@ -17,140 +16,94 @@ namespace {
 /// Slower than this a throw or a jet is over.
 constexpr double over_m_per_s = 0.03;
 
+/// Parcels of one head while they are thrown, and where their water went.
 struct Throwing {
+  Throwing(const CloudAir& around_it, const Launch& launch, const CloudDrops& drops)
+      : air(around_it),
+        flying(air.the_case, launch, drops.evaporation_constant_m2_per_s),
+        around(air.the_case.house, air.the_case.benches, air.the_case.field),
+        lanes(flying, air.the_case.seed),
+        squares(air.bench_cells, 0.0) {
+    out.bench.assign(air.bench_cells, 0.0);
+    out.evaporated_by_air_cell.assign(air.air_cells, 0.0);
+  }
+
   const CloudAir& air;
-  const CloudDrops& drops;
-  Sky sky;
+  Flying flying;
   Surroundings around;
-  double ventilation_factor;
+  Lanes<1> lanes;
   Outcome out;
   std::vector<double> squares;
 };
 
-double fractional_part(double value) {
-  return value - std::floor(value);
-}
-
-Parcel thrown(const Throwing& t, std::size_t n, Random& random) {
-  const double count = t.air.the_case.parcels;
+/// Parcel n of so many; directions spread evenly, each by lot within its own share.
+Turn turn_of(std::size_t n, double count, Random& random) {
   const auto index = static_cast<double>(n);
-  Parcel p;
-  p.at = t.around.inside({t.sky.launch.x_m, t.sky.launch.y_m, t.sky.launch.z_m});
-  p.v = launch_velocity(t.sky.launch,
-                        {(index + random.uniform()) / count,
-                         fractional_part(index * 0.7548776662466927 + random.uniform() / count)});
-  for (double& omega : p.omega) omega = random.normal();
-  p.diameter_m = t.drops.diameter_m;
-  p.mass_fraction = p.first_mass_fraction = 1.0 / count;
-  if (t.sky.induced.any())
-    p.jet_ends_s =
-        t.sky.launch.jet_lasts_s * (1.0 - fractional_part(index * 0.5698402909980532 + 0.5));
-  return p;
+  const auto fractional_part = [](double value) { return value - std::floor(value); };
+  const double turn = (index + random.uniform()) / count;
+  return {{turn, fractional_part(index * 0.7548776662466927 + random.uniform() / count)},
+          fractional_part(index * 0.5698402909980532 + 0.5)};
 }
 
 void land(Throwing& t, const Contact& touch, const Point& at, double mass) {
-  Outcome& out = t.out;
-  if (touch.surface == Surface::BenchTop) {
-    const std::size_t cell = t.air.the_case.benches.cell_on(touch.bench, at.x_m, at.y_m);
-    out.bench[cell] += mass;
-    t.squares[cell] += mass * mass;
-  } else if (touch.surface == Surface::Opening) {
-    out.out_fraction += mass;
-  } else if (touch.surface == Surface::Wall) {
-    out.wall_fraction += mass;
-  } else if (touch.surface == Surface::Cover) {
-    out.cover_fraction += mass;
-  } else {
-    out.floor_fraction += mass;
-  }
-}
-
-double dot(const Velocity& v, const Point& n) {
-  return v.u_m_per_s * n.x_m + v.v_m_per_s * n.y_m + v.w_m_per_s * n.z_m;
-}
-
-void turn_back(Velocity& v, const Point& n) {
-  const double twice = 2.0 * std::min(0.0, dot(v, n));
-  v = {v.u_m_per_s - twice * n.x_m, v.v_m_per_s - twice * n.y_m, v.w_m_per_s - twice * n.z_m};
-}
-
-/// Moves a parcel; what it meets keeps its share, and the rest goes on from there.
-void fly(Throwing& t, Parcel& p, const Point& to, double sigma_m_per_s, const Pace& pace) {
-  const auto touch = t.around.first_contact(p.at, to);
-  if (!touch) {
-    p.at = to;
+  const Fate fate = fate_on(touch.surface);
+  if (fate != Fate::Bench) {
+    t.out.of(fate) += mass;
     return;
   }
-  const double s = touch->share_fraction;
-  const Point& n = touch->normal;
-  const Point at{p.at.x_m + s * (to.x_m - p.at.x_m), p.at.y_m + s * (to.y_m - p.at.y_m),
-                 p.at.z_m + s * (to.z_m - p.at.z_m)};
-  const bool level = touch->surface == Surface::BenchTop || touch->surface == Surface::Floor ||
-                     touch->surface == Surface::BoxTop;
-  const double settled = level ? settled_fraction(pace.sink_m_per_s, sigma_m_per_s) : 0.0;
-  const double impacted = impacted_fraction(-dot(p.v, n), 1.0 / pace.rate_per_s);
-  double kept = 1.0 - (1.0 - settled) * (1.0 - impacted);
-  if (touch->surface == Surface::Opening ||
-      p.mass_fraction * (1.0 - kept) < 1e-3 * p.first_mass_fraction)
-    kept = 1.0;
-  land(t, *touch, at, kept * p.mass_fraction);
-  p.mass_fraction *= 1.0 - kept;
-  turn_back(p.v, n);
-  Velocity turned{p.omega[0], p.omega[1], p.omega[2]};
-  turn_back(turned, n);
-  p.omega = {turned.u_m_per_s, turned.v_m_per_s, turned.w_m_per_s};
-  p.at = t.around.inside({at.x_m + 1e-9 * n.x_m, at.y_m + 1e-9 * n.y_m, at.z_m + 1e-9 * n.z_m});
+  const std::size_t cell = t.air.the_case.benches.cell_on(touch.bench, at.x_m, at.y_m);
+  t.out.bench[cell] += mass;
+  t.squares[cell] += mass * mass;
 }
 
-/// Dries a parcel for a while; a leak takes its share too.
-void fade(Throwing& t, Parcel& p, const Pace& pace, double dt_s, std::size_t cell) {
-  const double square = p.diameter_m * p.diameter_m;
-  const double after = square - t.drops.evaporation_constant_m2_per_s * dt_s *
-                                    (1.0 + t.ventilation_factor * std::sqrt(pace.reynolds_number));
-  const double ratio = after > smallest_drop_m * smallest_drop_m ? after / square : 0.0;
-  const double left = p.mass_fraction * ratio * std::sqrt(ratio);
-  t.out.evaporated_fraction += p.mass_fraction - left;
-  t.out.evaporated_by_air_cell[t.air.the_case.air.cell_of_grid[cell]] += p.mass_fraction - left;
-  p.first_mass_fraction *= left / p.mass_fraction;
-  p.diameter_m *= std::sqrt(ratio);
-  const double stays = std::exp(-t.sky.seen.leak_per_s(cell) * dt_s);
-  t.out.out_fraction += left * (1.0 - stays);
-  p.mass_fraction = left * stays;
+/// What a parcel meets keeps its share, and the rest goes on from there.
+void meet(Throwing& t, const Contact& touch) {
+  const Lanes<1>& lanes = t.lanes;
+  Parcel p = lanes.get(0);
+  const Point at = between(p.at, lanes.to(0), touch.share_fraction);
+  const Approach approach{p.v, 1.0 / lanes.rate_per_s[0], lanes.sink_m_per_s[0], lanes.sigma[0]};
+  double kept = kept_fraction(approach, touch);
+  if (p.mass_fraction * (1.0 - kept) < least_left_fraction * p.first_mass_fraction) kept = 1.0;
+  land(t, touch, at, kept * p.mass_fraction);
+  p.mass_fraction *= 1.0 - kept;
+  bounce(p, at, touch.normal, t.around);
+  t.lanes.put(0, p);
+}
+
+/// Whether drop and jet have slowed down; the step has been looked at.
+bool over(const Lanes<1>& lanes) {
+  if (lanes.age_s[0] < lanes.jet_ends_s[0] && lanes.jet_m_per_s[0] > over_m_per_s) return false;
+  const double s = lanes.sigma[0], u = lanes.u[0] - lanes.mean_u[0] - s * lanes.omega_x[0],
+               v = lanes.v[0] - lanes.mean_v[0] - s * lanes.omega_y[0],
+               w = lanes.w[0] - lanes.mean_w[0] - s * lanes.omega_z[0] + lanes.sink_m_per_s[0];
+  // A drop follows gusts late by its own time, so that some of its speed is always theirs.
+  return std::sqrt(u * u + v * v + w * w) < over_m_per_s + s;
 }
 
 /// One step. @return false when the throw is over
-bool throw_on(Throwing& t, Parcel& p, Shaker& shaker) {
-  const Met met = meet(t.sky, p);
-  const Pace pace = pace_of(t.sky.motion, p, met.air);
-  const Velocity drift{met.air.u_m_per_s, met.air.v_m_per_s, met.air.w_m_per_s - pace.sink_m_per_s};
-  const Velocity off{p.v.u_m_per_s - drift.u_m_per_s, p.v.v_m_per_s - drift.v_m_per_s,
-                     p.v.w_m_per_s - drift.w_m_per_s};
-  const bool carried = p.age_s < p.jet_ends_s && met.jet_m_per_s > over_m_per_s;
-  // A drop follows gusts late by its own time, so that some of its speed is always theirs.
-  if (!carried && speed_m_per_s(off) < over_m_per_s + met.seen.sigma_m_per_s) return false;
-  const double crossing =
-      crossing_time_s(met.seen.timescale_s, pace.relative_m_per_s, met.seen.sigma_m_per_s);
-  double dt = step_s(t.sky, p, met, pace, crossing);
-  const double K = t.drops.evaporation_constant_m2_per_s;
-  if (K > 0.0) dt = std::min(dt, 0.25 * p.diameter_m * p.diameter_m / K);
-  const Relaxation relax = Relaxation::over(dt, pace.rate_per_s);
-  const Point to{p.at.x_m + drift.u_m_per_s * dt + off.u_m_per_s * relax.reach_s,
-                 p.at.y_m + drift.v_m_per_s * dt + off.v_m_per_s * relax.reach_s,
-                 p.at.z_m + drift.w_m_per_s * dt + off.w_m_per_s * relax.reach_s};
-  p.v = {drift.u_m_per_s + off.u_m_per_s * relax.decay_factor,
-         drift.v_m_per_s + off.v_m_per_s * relax.decay_factor,
-         drift.w_m_per_s + off.w_m_per_s * relax.decay_factor};
-  p.age_s += dt;
+bool throw_on(Throwing& t) {
+  Lanes<1>& lanes = t.lanes;
+  look(lanes);
+  if (over(lanes)) return false;
+  go(lanes);
+  const auto touch = t.around.first_contact(lanes.at(0), lanes.to(0));
+  if (touch) lanes.touch_after(0, touch->share_fraction * lanes.dt_s[0]);
+  arrive(lanes);
   ++t.out.steps;
-  fade(t, p, pace, dt, met.seen.cell);
-  if (p.mass_fraction <= 0.0) return false;
-  const std::array<double, 3> shake = shaker.draw();
-  const std::array<double, 3> slope = {met.seen.slope_x_per_s, met.seen.slope_y_per_s,
-                                       met.seen.slope_z_per_s};
-  for (std::size_t i = 0; i < 3; ++i)
-    p.omega[i] = walk_step_ratio(p.omega[i], {dt / crossing, slope[i] * dt, shake[i]});
-  fly(t, p, to, met.seen.sigma_m_per_s, pace);
-  return p.mass_fraction > 0.0;
+  const std::size_t cell = lanes.cell[0];
+  if (t.flying.K_m2_per_s > 0.0) {
+    t.out.evaporated_fraction += lanes.evaporated[0];
+    t.out.evaporated_by_air_cell[t.air.the_case.air.cell_of_grid[cell]] += lanes.evaporated[0];
+  }
+  const double stays = std::exp(-t.flying.sky.seen.leak_per_s(cell) * lanes.dt_s[0]);
+  t.out.out_fraction += lanes.mass[0] * (1.0 - stays);
+  lanes.mass[0] *= stays;
+  if (lanes.mass[0] <= 0.0) return false;
+  if (touch)
+    meet(t, *touch);
+  else
+    lanes.reach(0);
+  return lanes.mass[0] > 0.0;
 }
 
 /// Where a throw ended, for the cloud.
@@ -179,11 +132,8 @@ void add_to(Outcome& sum, const Outcome& more) {
   for (std::size_t i = 0; i < sum.bench.size(); ++i) sum.bench[i] += more.bench[i];
   for (std::size_t i = 0; i < sum.evaporated_by_air_cell.size(); ++i)
     sum.evaporated_by_air_cell[i] += more.evaporated_by_air_cell[i];
-  sum.floor_fraction += more.floor_fraction;
-  sum.wall_fraction += more.wall_fraction;
-  sum.cover_fraction += more.cover_fraction;
-  sum.evaporated_fraction += more.evaporated_fraction;
-  sum.out_fraction += more.out_fraction;
+  for (const Fate fate : fates)
+    if (fate != Fate::Bench) sum.of(fate) += more.of(fate);
   sum.steps += more.steps;
 }
 
@@ -219,25 +169,21 @@ Outcome cloud_footprint(const CloudAir& air, const Launch& launch, const CloudDr
     return lived(cloud, {}, air);
   }
   EXPECT(a_case.parcels >= 1 && a_case.parcels <= 10'000'000);
-  Throwing t{air,
-             drops,
-             {launch, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launch)},
-             Surroundings(a_case.house, a_case.benches, a_case.field),
-             0.3 * std::cbrt(schmidt_number(a_case.state)),
-             {},
-             std::vector<double>(air.bench_cells, 0.0)};
-  t.out.bench.assign(air.bench_cells, 0.0);
-  t.out.evaporated_by_air_cell.assign(air.air_cells, 0.0);
+  Throwing t(air, launch, drops);
+  const Point head = t.around.inside(t.flying.sky.head());
   Cloud cloud(air, drops, 0.0);
   const auto& ages = cloud.ages();
   std::vector<std::vector<Handed>> by_age(ages.size());
   for (std::size_t n = 0; n < static_cast<std::size_t>(a_case.parcels); ++n) {
     const std::uint64_t own = stream + 0x9E3779B97F4A7C15ULL * (n + 1);
     Random random(a_case.seed, own);
-    Shaker shaker(a_case.seed, own);
-    Parcel p = thrown(t, n, random);
-    while (p.age_s < longest_flight_s && throw_on(t, p, shaker)) {
+    const Turn turn = turn_of(n, a_case.parcels, random);
+    Parcel p = launched(t.flying, head, drops.diameter_m, turn, random);
+    p.mass_fraction = p.first_mass_fraction = 1.0 / a_case.parcels;
+    t.lanes.start(0, p, own);
+    while (t.lanes.age_s[0] < longest_flight_s && throw_on(t)) {
     }
+    p = t.lanes.get(0);
     if (p.mass_fraction <= 0.0) continue;
     const auto next = std::lower_bound(ages.begin(), ages.end(), p.age_s,
                                        [](const Stretch& s, double age) { return s.from_s < age; });

@@ -8,9 +8,7 @@
 
 #include "models/contracts.h"
 #include "models/droplet/arrivals.h"
-#include "models/droplet/flight.h"
 #include "models/droplet/lanes.h"
-#include "models/droplet/launch_directions.h"
 
 namespace mistwright::droplet {
 
@@ -18,66 +16,27 @@ namespace {
 
 /// Patches wider than a leaf's surroundings would blur what the air does from place to place.
 constexpr double widest_patch_of_all_m = 0.15;
-/// Nothing of a patch lands further off than this many of its widths (arrivals.cpp).
-constexpr double widest_patch_widths = 3.0;
 constexpr std::size_t batches = 8;
 /// Parcels after which the noise is looked at: a guess at what is needed, between these.
 constexpr double fewest_parcels = 80.0, first_parcels = 320.0;
 
 /// All that parcels of one footprint share, and what they add to.
 struct Flight {
-  Flight(const FootprintCase& a_case, const Launch& launched, double diameter, double K)
-      : the_case(a_case),
-        diameter_m(diameter),
-        sky{launched, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launched)},
-        flying{sky,
-               K,
-               0.3 * std::cbrt(schmidt_number(a_case.state)),
-               a_case.house.length_m,
-               a_case.house.width_m,
-               a_case.patches && a_case.house.sheets.empty()
-                   ? std::min(a_case.benches.edge_m, widest_patch_of_all_m)
-                   : 0.0},
-        arrivals(a_case) {
-    const double beside_m = widest_patch_widths * flying.widest_patch_m;
-    flying.clearance_m = arrivals.surroundings.clearances_m(a_case.field.grid, beside_m);
+  Flight(const FootprintCase& a_case, const Launch& launch, double diameter, double K)
+      : the_case(a_case), diameter_m(diameter), flying(a_case, launch, K), arrivals(a_case) {
+    if (a_case.patches && a_case.house.sheets.empty())
+      flying.widest_patch_m = std::min(a_case.benches.edge_m, widest_patch_of_all_m);
+    flying.clearance_m = arrivals.surroundings.clearances_m(
+        a_case.field.grid, patch_reach_widths * flying.widest_patch_m);
     for (std::size_t c = 0; c < flying.clearance_m.size(); ++c)
-      if (sky.seen.leak_per_s(c) > 0.0) flying.clearance_m[c] = -1.0;
+      if (flying.sky.seen.leak_per_s(c) > 0.0) flying.clearance_m[c] = -1.0;
   }
 
   const FootprintCase& the_case;
   double diameter_m;
-  Sky sky;
   Flying flying;
   Arrivals arrivals;
 };
-
-/// Fractional part.
-double wrapped(double value) {
-  return value - std::floor(value);
-}
-
-/// Parcel n of so many of one batch. Directions and moments of the burst by a lattice of rank one
-/// (Roberts 2018), moved as a whole by lot.
-Parcel start(const Flight& flight, std::size_t n, std::size_t count, const Placement& shift,
-             Random& random) {
-  const auto index = static_cast<double>(n);
-  const Placement placement{
-      wrapped(shift.turn_fraction + (index + 0.5) / static_cast<double>(count)),
-      wrapped(shift.slice_fraction + index * 0.7548776662466927)};
-  Parcel p;
-  p.at = flight.arrivals.surroundings.inside(
-      {flight.sky.launch.x_m, flight.sky.launch.y_m, flight.sky.launch.z_m});
-  p.v = p.slip = launch_velocity(flight.sky.launch, placement);
-  for (double& omega : p.omega) omega = random.normal();
-  p.diameter_m = flight.diameter_m;
-  p.mass_fraction = p.first_mass_fraction = 1.0;
-  if (flight.flying.widest_patch_m <= 0.0) p.patch = Patch::none();
-  if (flight.sky.induced.any())
-    p.jet_ends_s = flight.sky.launch.jet_lasts_s *
-                   (1.0 - wrapped(shift.turn_fraction + index * 0.5698402909980532));
-  return p;
-}
 
 /// One batch of a round: parcels that know nothing of another batch's.
 struct Batch {
@@ -138,6 +97,7 @@ class Crowd {
   Crowd(Flight& flight, std::vector<Batch>& round)
       : flight_(flight),
         round_(round),
+        head_(flight.arrivals.surroundings.inside(flight.flying.sky.head())),
         lanes_(flight.flying, flight.the_case.seed),
         random_(W, Random(0, 0)) {
     for (std::size_t l = 0; l < W; ++l) {
@@ -181,7 +141,10 @@ class Crowd {
     const Batch& batch = round_[batch_];
     const std::uint64_t own = batch.stream + 0x9E3779B97F4A7C15ULL * (next_ + 1);
     random_[l] = Random(flight_.the_case.seed, own);
-    lanes_.start(l, start(flight_, next_, batch.count, batch.shift, random_[l]), own);
+    lanes_.start(l,
+                 launched(flight_.flying, head_, flight_.diameter_m,
+                          turn_on_lattice(next_, batch.count, batch.shift), random_[l]),
+                 own);
     of_batch_[l] = batch_;
     ++next_;
     ++flown_;
@@ -204,7 +167,7 @@ class Crowd {
     Arrivals& arrivals = flight_.arrivals;
     arrivals.landed = &round_[of_batch_[l]].landed;
     if (lanes_.mass[l] <= 0.0) return leave(l);
-    const double leak = flight_.sky.seen.leak_per_s(lanes_.cell[l]);
+    const double leak = flight_.flying.sky.seen.leak_per_s(lanes_.cell[l]);
     if (leak > 0.0) {
       const double stays = std::exp(-leak * lanes_.dt_s[l]);
       arrivals.outcome.out_fraction += lanes_.mass[l] * (1.0 - stays);
@@ -247,6 +210,7 @@ class Crowd {
 
   Flight& flight_;
   std::vector<Batch>& round_;
+  Point head_;
   Lanes<W> lanes_;
   std::vector<Random> random_;
   std::array<std::optional<Contact>, W> touch_ = {};
@@ -305,15 +269,30 @@ void scale(Outcome& outcome) {
   const double share = 1.0 / static_cast<double>(outcome.parcels);
   for (double& cell : outcome.bench) cell *= share;
   for (double& cell : outcome.evaporated_by_air_cell) cell *= share;
-  for (double* fate : {&outcome.floor_fraction, &outcome.wall_fraction, &outcome.cover_fraction,
-                       &outcome.evaporated_fraction, &outcome.out_fraction})
-    *fate *= share;
+  for (const Fate fate : fates)
+    if (fate != Fate::Bench) outcome.of(fate) *= share;
 }
 
 }  // namespace
 
 double Outcome::bench_fraction() const {
   return std::accumulate(bench.begin(), bench.end(), 0.0);
+}
+
+double Outcome::*Outcome::share_of(Fate fate) {
+  EXPECT(fate != Fate::Bench);
+  switch (fate) {
+    case Fate::Wall:
+      return &Outcome::wall_fraction;
+    case Fate::Cover:
+      return &Outcome::cover_fraction;
+    case Fate::Evaporated:
+      return &Outcome::evaporated_fraction;
+    case Fate::Out:
+      return &Outcome::out_fraction;
+    default:
+      return &Outcome::floor_fraction;
+  }
 }
 
 double Outcome::total_fraction() const {

@@ -8,6 +8,7 @@
 // touches a surface is shared between deposit and reflection by settling and impaction (contact.h).
 // Left out: drops that meet, the spray's own vapour (the caller raises the vapour pressure and asks
 // again), cooling of the air by the spray.
+#include <array>
 #include <cstdint>
 #include <vector>
 
@@ -21,6 +22,8 @@
 namespace mistwright::droplet {
 
 enum class Fate { Bench, Floor, Wall, Cover, Evaporated, Out };
+inline constexpr std::array<Fate, 6> fates = {Fate::Bench, Fate::Floor,      Fate::Wall,
+                                              Fate::Cover, Fate::Evaporated, Fate::Out};
 
 /// Shares of a class's water mass; they sum to 1 within 1e-12.
 struct Outcome {
@@ -35,7 +38,13 @@ struct Outcome {
   std::uint64_t steps = 0;    ///< taken by all parcels
 
   [[nodiscard]] double bench_fraction() const;
+  /// The share of one end, all but the benches', which are told cell by cell.
+  [[nodiscard]] double& of(Fate fate) { return this->*share_of(fate); }
+  [[nodiscard]] double of(Fate fate) const { return this->*share_of(fate); }
   [[nodiscard]] double total_fraction() const;
+
+ private:
+  static double Outcome::*share_of(Fate fate);
 };
 
 struct FootprintCase {

@@ -129,12 +129,9 @@ inline void Lanes<W>::turn_eddies() {
     const double shake = std::sqrt(1.0 - decay * decay);
     // A patch drifts as a whole where turbulence is uneven, with the path's part of the speed.
     const double level = 0.5 * dt_s[l] / path_sigma_ratio(l), up = 0.5 * dt_s[l];
-    const auto turned = [&](double omega, double half_drift, double lot) {
-      return decay * (omega + half_drift) + half_drift + shake * lot;
-    };
-    omega_x[l] = turned(omega_x[l], level * slope_x[l], shake_x[l]);
-    omega_y[l] = turned(omega_y[l], level * slope_y[l], shake_y[l]);
-    omega_z[l] = turned(omega_z[l], up * slope_z[l], shake_z[l]);
+    omega_x[l] = turned_eddy_ratio(omega_x[l], {decay, level * slope_x[l], shake * shake_x[l]});
+    omega_y[l] = turned_eddy_ratio(omega_y[l], {decay, level * slope_y[l], shake * shake_y[l]});
+    omega_z[l] = turned_eddy_ratio(omega_z[l], {decay, up * slope_z[l], shake * shake_z[l]});
   }
 }
 

@@ -16,8 +16,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "models/droplet/footprint.h"
-#include "models/droplet/parcel.h"
+#include "models/droplet/flying.h"
 
 namespace mistwright::droplet {
 
@@ -28,7 +27,7 @@ struct alignas(W < 8 ? 8 : 64) Row {
   [[gnu::always_inline]] const double& operator[](std::size_t l) const { return value[l]; }
 };
 
-/// Three numbers a step for each lane: those that Shaker draws.
+/// Three numbers with mean 0 and variance 1 for each lane and step, from a counter.
 template <std::size_t W>
 class Shakers {
  public:
@@ -41,46 +40,20 @@ class Shakers {
   [[gnu::always_inline]] void draw(Row<W>& x, Row<W>& y, Row<W>& z) {
 #pragma omp simd
     for (std::size_t l = 0; l < W; ++l) {
-      std::uint64_t a = draw_[l], b = 1, c = stream_[0][l], d = stream_[1][l];
-      std::uint64_t k = key_[0], m = key_[1];
-      draw_[l] = a + 1;
-      for (int round = 0; round < 10; ++round) {
-        const std::uint64_t p = 0xD2511F53U * a, q = 0xCD9E8D57U * c;
-        a = (q >> 32U) ^ b ^ k;
-        b = q & low_half;
-        c = (p >> 32U) ^ d ^ m;
-        d = p & low_half;
-        k = (k + 0x9E3779B9U) & low_half;
-        m = (m + 0xBB67AE85U) & low_half;
-      }
-      x[l] = scaled_number(a);
-      y[l] = scaled_number(b);
-      z[l] = scaled_number(c);
+      const PhiloxWords drawn =
+          philox4x32_words({draw_[l], 1U, stream_[0][l], stream_[1][l]}, key_[0], key_[1]);
+      draw_[l] += 1;
+      x[l] = shake_ratio_of(drawn.a);
+      y[l] = shake_ratio_of(drawn.b);
+      z[l] = shake_ratio_of(drawn.c);
     }
   }
 
  private:
   static constexpr std::uint64_t low_half = 0xFFFFFFFFU;
-  [[gnu::always_inline]] static double scaled_number(std::uint64_t bits) {
-    const std::uint64_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
-    const auto sum = static_cast<std::int32_t>((pairs & 0xFFFFU) + (pairs >> 16U));
-    return (static_cast<double>(sum) - 510.0) * (1.0 / 147.80054127099805);  // as Shaker
-  }
   std::array<std::uint64_t, 2> key_;
   alignas(W < 8 ? 8 : 64) std::uint64_t stream_[2][W] = {};
   alignas(W < 8 ? 8 : 64) std::uint64_t draw_[W] = {};
-};
-
-/// What parcels of one footprint have in common.
-struct Flying {
-  const Sky& sky;
-  double K_m2_per_s = 0.0;
-  double ventilation_factor = 0.0;  ///< times the root of the Reynolds number
-  double length_m = 0.0, width_m = 0.0;
-  double widest_patch_m = 0.0;
-  /// For each cell, how far a step may lead without touching anything; below nought where each step
-  /// is to be looked at.
-  std::vector<double> clearance_m = {};
 };
 
 template <std::size_t W>

@@ -1,5 +1,5 @@
 #pragma once
-// One parcel in the air: what it meets, how fast it takes that up, and how long a step may be.
+// One parcel in the air: how fast it takes up what it meets, and how long a step may be.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -35,6 +35,8 @@ struct Sky {
   FieldSeen seen;
   Motion motion;
   InducedAir induced;
+
+  [[nodiscard]] Point head() const { return {launch.x_m, launch.y_m, launch.z_m}; }
 };
 
 /// Drag on a drop while a step lasts.
@@ -53,44 +55,6 @@ struct Pace {
   const double slip = 1.0 + 2.514 * motion.air.mean_free_path_m / diameter_m;
   const double rate = motion.drag_rate_per_s(diameter_m, slip, Re);
   return {rate, motion.weight_m_per_s2 / rate, Re, std::sqrt(relative2_m2_per_s2)};
-}
-
-inline Pace pace_of(const Motion& motion, const Parcel& p, const Velocity& air) {
-  const double du = p.v.u_m_per_s - air.u_m_per_s, dv = p.v.v_m_per_s - air.v_m_per_s,
-               dw = p.v.w_m_per_s - air.w_m_per_s;
-  return pace_at(motion, p.diameter_m, du * du + dv * dv + dw * dw, p.patch.slip2_m2_per_s2);
-}
-
-/// What a parcel meets where it is.
-struct Met {
-  Seen seen;
-  double jet_m_per_s = 0.0, jet_distance_m = 0.0;
-  Velocity air;  ///< mean, induced and turbulent together
-};
-
-inline double speed_m_per_s(const Velocity& v) {
-  return std::sqrt(v.u_m_per_s * v.u_m_per_s + v.v_m_per_s * v.v_m_per_s +
-                   v.w_m_per_s * v.w_m_per_s);
-}
-
-inline Met meet(const Sky& sky, const Parcel& p) {
-  Met met{sky.seen.at(p.at.x_m, p.at.y_m, p.at.z_m), 0.0, 0.0, {}};
-  const double s = met.seen.sigma_m_per_s;
-  const double level = s * p.patch.path_sigma_ratio();
-  met.air = {met.seen.u_m_per_s + level * p.omega[0], met.seen.v_m_per_s + level * p.omega[1],
-             met.seen.w_m_per_s + s * p.omega[2]};
-  if (p.age_s < p.jet_ends_s) {
-    const Offset offset{p.at.x_m - sky.launch.x_m, p.at.y_m - sky.launch.y_m,
-                        p.at.z_m - sky.launch.z_m};
-    const Velocity jet = sky.induced.carrying(offset);
-    met.air.u_m_per_s += jet.u_m_per_s;
-    met.air.v_m_per_s += jet.v_m_per_s;
-    met.air.w_m_per_s += jet.w_m_per_s;
-    met.jet_m_per_s = speed_m_per_s(jet);
-    met.jet_distance_m =
-        std::sqrt(offset.x_m * offset.x_m + offset.y_m * offset.y_m + offset.z_m * offset.z_m);
-  }
-  return met;
 }
 
 /// A drop that crosses eddies faster than this is hardly moved by them: 0.3 mm a step at 0.02 m/s.
@@ -131,20 +95,6 @@ struct Stride {
                                                          double slip_m_per_s,
                                                          double sigma_m_per_s) {
   return mean_air_m_per_s + slip_m_per_s + 2.0 * sigma_m_per_s + 1e-9;
-}
-
-inline double step_s(const Sky& sky, const Parcel& p, const Met& met, const Pace& pace,
-                     double crossing_s) {
-  const double s = met.seen.sigma_m_per_s, level = s * p.patch.path_sigma_ratio();
-  const Velocity mean{met.air.u_m_per_s - level * p.omega[0],
-                      met.air.v_m_per_s - level * p.omega[1], met.air.w_m_per_s - s * p.omega[2]};
-  const double off_w = p.v.w_m_per_s - met.air.w_m_per_s + pace.sink_m_per_s;
-  const double du = p.v.u_m_per_s - met.air.u_m_per_s, dv = p.v.v_m_per_s - met.air.v_m_per_s;
-  return step_s(sky.motion, p.diameter_m, pace,
-                {crossing_s, sky.seen.cell_edge_m(),
-                 std::max(speed_m_per_s(p.v),
-                          usual_speed_m_per_s(speed_m_per_s(mean), speed_m_per_s(p.slip), s)),
-                 du * du + dv * dv + off_w * off_w, s, met.jet_m_per_s, met.jet_distance_m});
 }
 
 }  // namespace mistwright::droplet

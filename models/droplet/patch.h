@@ -19,6 +19,8 @@ namespace mistwright::droplet {
 /// Share of the level turbulence's variance that a patch carries while it grows. The more, the
 /// fewer parcels; all of it would make the path blind to where eddies differ.
 inline constexpr double patch_variance_fraction = 0.75;
+/// Nothing of a patch is sought further off than this many of its widths.
+inline constexpr double patch_reach_widths = 3.0;
 
 /// What one step of the walk and of the drag does to one level component; see Relaxation and
 /// walk_step_ratio().

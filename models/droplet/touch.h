@@ -1,9 +1,34 @@
 #pragma once
 // What does one touch do to a drop: how much of it stays, and how does the rest fly on?
 #include "models/droplet/contact.h"
-#include "models/droplet/entrainment.h"
+#include "models/droplet/footprint.h"
+#include "models/droplet/parcel.h"
 
 namespace mistwright::droplet {
+
+/// Touches in one step after which a drop stays where it is.
+inline constexpr int most_touches = 4;
+/// A parcel with less than this of its mass left stays where it touches.
+inline constexpr double least_left_fraction = 1e-3;
+
+/// What becomes of water that stays on a surface; from boxes it drips to the floor.
+[[nodiscard]] inline Fate fate_on(Surface surface) {
+  switch (surface) {
+    case Surface::BenchTop:
+      return Fate::Bench;
+    case Surface::Wall:
+      return Fate::Wall;
+    case Surface::Cover:
+      return Fate::Cover;
+    case Surface::Opening:
+      return Fate::Out;
+    case Surface::Floor:
+    case Surface::BoxTop:
+    case Surface::BoxSide:
+      break;
+  }
+  return Fate::Floor;
+}
 
 /// How a drop comes to a surface.
 struct Approach {
@@ -36,6 +61,17 @@ inline void reflect(Velocity& v, const Point& normal) {
   v.u_m_per_s -= 2.0 * across * normal.x_m;
   v.v_m_per_s -= 2.0 * across * normal.y_m;
   v.w_m_per_s -= 2.0 * across * normal.z_m;
+}
+
+/// Throws a parcel back into the air from where it touches, its gust with it.
+/// @param normal  unit, into the air
+inline void bounce(Parcel& p, const Point& at, const Point& normal, const Surroundings& around) {
+  reflect(p.v, normal);
+  Velocity turned{p.omega[0], p.omega[1], p.omega[2]};
+  reflect(turned, normal);
+  p.omega = {turned.u_m_per_s, turned.v_m_per_s, turned.w_m_per_s};
+  p.at = around.inside(
+      {at.x_m + 1e-9 * normal.x_m, at.y_m + 1e-9 * normal.y_m, at.z_m + 1e-9 * normal.z_m});
 }
 
 /// Where a path ends that is thrown back by a plane through a point.

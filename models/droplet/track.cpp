@@ -5,206 +5,112 @@
 #include <utility>
 
 #include "models/contracts.h"
-#include "models/droplet/flight.h"
-#include "models/droplet/launch_directions.h"
-#include "models/droplet/parcel.h"
+#include "models/droplet/lanes.h"
 #include "models/droplet/touch.h"
-#include "models/random.h"
 
 namespace mistwright::droplet {
 
 namespace {
 
-constexpr int most_touches = 4;  ///< in one step, as footprint.cpp has it
-
-double wrapped(double value) {
-  return value - std::floor(value);
-}
-
-/// One drop and what it draws.
-struct Drop {
-  Parcel p;
-  Shaker shaker;
-  Random random;
-  Track track;
-  bool ended = false;
-
-  void note() { track.points.push_back({p.at, p.age_s, p.diameter_m}); }
-
-  void end(Fate fate) {
-    track.fate = fate;
-    ended = true;
-  }
-};
-
-Fate fate_on(Surface surface) {
-  switch (surface) {
-    case Surface::BenchTop:
-      return Fate::Bench;
-    case Surface::Wall:
-      return Fate::Wall;
-    case Surface::Cover:
-      return Fate::Cover;
-    case Surface::Opening:
-      return Fate::Out;
-    case Surface::Floor:
-    case Surface::BoxTop:
-    case Surface::BoxSide:  // drips to the floor
-      break;
-  }
-  return Fate::Floor;
-}
-
-class Flying {
+/// Flies whole drops one by one: each stays by lot where a parcel would be shared out.
+class Flight {
  public:
-  Flying(const FootprintCase& a_case, const Launch& launch, double K_m2_per_s)
+  Flight(const FootprintCase& a_case, const Launch& launch, double K_m2_per_s)
       : case_(a_case),
-        sky_{launch, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launch)},
+        flying_(a_case, launch, K_m2_per_s),
         surroundings_(a_case.house, a_case.benches, a_case.field),
-        ventilation_(0.3 * std::cbrt(schmidt_number(a_case.state))),
-        K_m2_per_s_(K_m2_per_s) {}
+        head_(surroundings_.inside(flying_.sky.head())),
+        lanes_(flying_, a_case.seed) {}
 
-  /// @param shift  of the whole lattice of directions, by lot
-  [[nodiscard]] Drop start(std::uint64_t n, const Placement& shift, double diameter_m,
-                           std::uint64_t stream) const {
-    Drop drop{{}, Shaker(case_.seed, stream), Random(case_.seed, stream), {}};
-    Parcel& p = drop.p;
-    const auto index = static_cast<double>(n);
-    // The two-dimensional lattice of Roberts 2018, and a third number of the kind for the age of
-    // the burst.
-    const Placement placement{
-        wrapped(shift.turn_fraction + (index + 0.5) / static_cast<double>(case_.parcels)),
-        wrapped(shift.slice_fraction + index * 0.7548776662466927)};
-    p.at = surroundings_.inside({sky_.launch.x_m, sky_.launch.y_m, sky_.launch.z_m});
-    p.v = p.slip = launch_velocity(sky_.launch, placement);
-    for (double& omega : p.omega) omega = drop.random.normal();
-    p.diameter_m = diameter_m;
-    p.mass_fraction = p.first_mass_fraction = 1.0;
-    p.patch = Patch::none();
-    if (sky_.induced.any())
-      p.jet_ends_s = sky_.launch.jet_lasts_s *
-                     (1.0 - wrapped(shift.turn_fraction + index * 0.5698402909980532));
-    drop.note();
-    return drop;
-  }
-
-  void fly(Drop& drop, double until_s) const {
-    while (!drop.ended && drop.p.age_s < until_s) move(drop, until_s);
-    if (drop.ended) return;
-    if (until_s < longest_flight_s)
-      drop.track.afloat = true;
-    else
-      give_up(drop);
+  /// @param stream  of the drop's own draws
+  [[nodiscard]] Track track(double diameter_m, const Turn& turn, std::uint64_t stream,
+                            double until_s) {
+    random_ = Random(case_.seed, stream);
+    lanes_.start(0, launched(flying_, head_, diameter_m, turn, random_), stream);
+    track_ = {};
+    ended_ = false;
+    note(lanes_.get(0));
+    while (!ended_ && lanes_.age_s[0] < until_s) move(until_s);
+    if (!ended_) {
+      if (until_s < longest_flight_s)
+        track_.afloat = true;
+      else
+        give_up();
+    }
+    return std::move(track_);
   }
 
  private:
-  /// Shrinks a drop; false when nothing is left of it.
-  bool dry(Drop& drop, const Pace& pace, double dt_s) const {
-    const double vent = 1.0 + ventilation_ * std::sqrt(pace.reynolds_number);
-    const double d2 = drop.p.diameter_m * drop.p.diameter_m - K_m2_per_s_ * vent * dt_s;
-    if (d2 <= smallest_drop_m * smallest_drop_m) return false;
-    drop.p.diameter_m = std::sqrt(d2);
-    return true;
+  void note(const Parcel& p) { track_.points.push_back({p.at, p.age_s, p.diameter_m}); }
+
+  void end(Fate fate) {
+    track_.fate = fate;
+    ended_ = true;
   }
 
-  void move(Drop& drop, double until_s) const {
-    Parcel& p = drop.p;
-    const Met met = meet(sky_, p);
-    const Pace pace = pace_of(sky_.motion, p, met.air);
-    const double crossing_s =
-        crossing_time_s(met.seen.timescale_s, std::max(speed_m_per_s(p.slip), pace.sink_m_per_s),
-                        met.seen.sigma_m_per_s);
-    double dt_s = std::min(step_s(sky_, p, met, pace, crossing_s), until_s - p.age_s + 1e-9);
-    if (K_m2_per_s_ > 0.0) dt_s = std::min(dt_s, 0.25 * p.diameter_m * p.diameter_m / K_m2_per_s_);
-    const Relaxation relax = Relaxation::over(dt_s, pace.rate_per_s);
-    const double drift_w = met.air.w_m_per_s - pace.sink_m_per_s;
-    const Velocity off{p.v.u_m_per_s - met.air.u_m_per_s, p.v.v_m_per_s - met.air.v_m_per_s,
-                       p.v.w_m_per_s - drift_w};
-    const Point to{p.at.x_m + met.air.u_m_per_s * dt_s + off.u_m_per_s * relax.reach_s,
-                   p.at.y_m + met.air.v_m_per_s * dt_s + off.v_m_per_s * relax.reach_s,
-                   p.at.z_m + drift_w * dt_s + off.w_m_per_s * relax.reach_s};
-    const double decay = relax.decay_factor;
-    p.v = {met.air.u_m_per_s + off.u_m_per_s * decay, met.air.v_m_per_s + off.v_m_per_s * decay,
-           drift_w + off.w_m_per_s * decay};
-    p.slip = {p.slip.u_m_per_s * decay, p.slip.v_m_per_s * decay,
-              (p.slip.w_m_per_s + pace.sink_m_per_s) * decay - pace.sink_m_per_s};
-    // Until it touches something a drop dries.
-    const auto touch = surroundings_.first_contact(p.at, to);
-    const double in_air_s = touch ? touch->share_fraction * dt_s : dt_s;
-    const double before_s = p.age_s;
-    if (K_m2_per_s_ > 0.0 && !dry(drop, pace, in_air_s)) {
-      p.age_s = before_s + in_air_s;
-      p.at = touch ? between(p.at, to, touch->share_fraction) : to;
-      drop.note();
-      drop.end(Fate::Evaporated);
-      return;
+  void move(double until_s) {
+    const double before_s = lanes_.age_s[0];
+    look(lanes_);
+    lanes_.dt_s[0] = std::min(lanes_.dt_s[0], until_s - before_s + 1e-9);
+    go(lanes_);
+    const Point from = lanes_.at(0), to = lanes_.to(0);
+    const auto touch = surroundings_.first_contact(from, to);
+    if (touch) lanes_.touch_after(0, touch->share_fraction * lanes_.dt_s[0]);
+    arrive(lanes_);
+    if (lanes_.mass[0] <= 0.0) {
+      track_.points.push_back({touch ? between(from, to, touch->share_fraction) : to,
+                               before_s + lanes_.in_air_s[0], lanes_.diameter_m[0]});
+      return end(Fate::Evaporated);
     }
-    const double leak_per_s = sky_.seen.leak_per_s(met.seen.cell);
-    if (leak_per_s > 0.0 && drop.random.uniform() > std::exp(-leak_per_s * dt_s)) {
-      drop.end(Fate::Out);
-      return;
-    }
-    const std::array<double, 3> shake = drop.shaker.draw();
-    const std::array<double, 3> slope = {met.seen.slope_x_per_s, met.seen.slope_y_per_s,
-                                         met.seen.slope_z_per_s};
-    for (std::size_t i = 0; i < 3; ++i)
-      p.omega[i] = walk_step_ratio(p.omega[i], {dt_s / crossing_s, slope[i] * dt_s, shake[i]});
-    travel(drop, to, touch, {met, pace}, dt_s);
-    p.age_s = before_s + dt_s;
-    if (!drop.ended) drop.note();
+    const double leak_per_s = flying_.sky.seen.leak_per_s(lanes_.cell[0]);
+    if (leak_per_s > 0.0 && random_.uniform() > std::exp(-leak_per_s * lanes_.dt_s[0]))
+      return end(Fate::Out);
+    if (touch)
+      travel(to, *touch, before_s);
+    else
+      lanes_.reach(0);
+    if (!ended_) note(lanes_.get(0));
   }
-
-  struct Passing {
-    const Met& met;
-    const Pace& pace;
-  };
 
   /// To where a step would end, thrown back by what it touches or kept there.
-  void travel(Drop& drop, Point to, std::optional<Contact> touch, const Passing& passing,
-              double dt_s) const {
-    Parcel& p = drop.p;
-    for (int count = 0; count < most_touches; ++count) {
-      if (!touch) {
-        p.at = to;
-        return;
-      }
-      const Point& n = touch->normal;
-      const Approach approach{p.v, 1.0 / passing.pace.rate_per_s, passing.pace.sink_m_per_s,
-                              passing.met.seen.sigma_m_per_s};
-      const bool stays = drop.random.uniform() < kept_fraction(approach, *touch);
-      const Point at = between(p.at, to, touch->share_fraction);
-      if (count == 0) p.age_s += touch->share_fraction * dt_s;
-      p.at = at;
-      drop.note();
-      if (stays) {
-        drop.end(fate_on(touch->surface));
-        return;
-      }
-      reflect(p.v, n);
-      Velocity turned{p.omega[0], p.omega[1], p.omega[2]};
-      reflect(turned, n);
-      p.omega = {turned.u_m_per_s, turned.v_m_per_s, turned.w_m_per_s};
-      p.at = surroundings_.inside(
-          {at.x_m + 1e-9 * n.x_m, at.y_m + 1e-9 * n.y_m, at.z_m + 1e-9 * n.z_m});
-      to = mirrored(to, at, n);
+  void travel(Point to, std::optional<Contact> touch, double before_s) {
+    Parcel p = lanes_.get(0);
+    const double after_s = p.age_s;
+    p.age_s = before_s + lanes_.in_air_s[0];
+    for (int count = 0; count < most_touches && touch; ++count) {
+      const Approach approach{p.v, 1.0 / lanes_.rate_per_s[0], lanes_.sink_m_per_s[0],
+                              lanes_.sigma[0]};
+      const bool stays = random_.uniform() < kept_fraction(approach, *touch);
+      p.at = between(p.at, to, touch->share_fraction);
+      note(p);
+      if (stays) return end(fate_on(touch->surface));
+      const Point at = p.at;
+      bounce(p, at, touch->normal, surroundings_);
+      to = mirrored(to, at, touch->normal);
       touch = surroundings_.first_contact(p.at, to);
     }
+    if (!touch) p.at = to;
+    p.age_s = after_s;
+    lanes_.put(0, p);
   }
 
   /// What still floats at the end.
-  void give_up(Drop& drop) const {
-    const Point& at = drop.p.at;
-    if (K_m2_per_s_ > 0.0)
-      drop.end(Fate::Evaporated);
+  void give_up() {
+    const Point at = lanes_.at(0);
+    if (flying_.K_m2_per_s > 0.0)
+      end(Fate::Evaporated);
     else
-      drop.end(case_.benches.cell_below(at.x_m, at.y_m, at.z_m) ? Fate::Bench : Fate::Floor);
+      end(case_.benches.cell_below(at.x_m, at.y_m, at.z_m) ? Fate::Bench : Fate::Floor);
   }
 
   const FootprintCase& case_;
-  Sky sky_;
+  Flying flying_;
   Surroundings surroundings_;
-  double ventilation_;
-  double K_m2_per_s_;
+  Point head_;
+  Lanes<1> lanes_;
+  Random random_ = Random(0, 0);
+  Track track_;
+  bool ended_ = false;
 };
 
 double distance_m(const Point& a, const Point& b) {
@@ -262,16 +168,15 @@ std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, dou
   EXPECT(diameter_m >= 1e-6 && diameter_m <= 2e-3);
   EXPECT(evaporation_constant_m2_per_s >= 0.0);
   EXPECT(a_case.parcels >= 1 && a_case.parcels <= 10'000'000);
-  const Flying flying(a_case, launch, evaporation_constant_m2_per_s);
+  Flight flight(a_case, launch, evaporation_constant_m2_per_s);
   Random lot(a_case.seed, stream);
-  const Placement shift{lot.uniform(), lot.uniform()};
+  const double turn = lot.uniform();
+  const Placement shift{turn, lot.uniform()};
   std::vector<Track> flown;
-  const auto count = static_cast<std::uint64_t>(a_case.parcels);
-  for (std::uint64_t n = 0; n < count; ++n) {
-    Drop drop = flying.start(n, shift, diameter_m, stream + 0x9E3779B97F4A7C15ULL * (n + 1));
-    flying.fly(drop, let_be.age_s);
-    flown.push_back(std::move(drop.track));
-  }
+  const auto count = static_cast<std::size_t>(a_case.parcels);
+  for (std::size_t n = 0; n < count; ++n)
+    flown.push_back(flight.track(diameter_m, turn_on_lattice(n, count, shift),
+                                 stream + 0x9E3779B97F4A7C15ULL * (n + 1), let_be.age_s));
   return flown;
 }
 

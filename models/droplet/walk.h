@@ -18,30 +18,13 @@
 
 namespace mistwright::droplet {
 
-/// Three numbers a step with mean 0 and variance 1 from a counter: sums of four bytes each, for a
-/// weak scheme of first order needs the first three moments alone (Kloeden and Platen 1992,
-/// section 14.1).
-class Shaker {
- public:
-  Shaker(std::uint64_t seed, std::uint64_t stream)
-      : key_{static_cast<std::uint32_t>(seed), static_cast<std::uint32_t>(seed >> 32U)},
-        stream_{static_cast<std::uint32_t>(stream), static_cast<std::uint32_t>(stream >> 32U)} {}
-
-  std::array<double, 3> draw() {
-    const PhiloxBlock block = philox4x32({draw_++, 1U, stream_[0], stream_[1]}, key_);
-    return {scaled_number(block[0]), scaled_number(block[1]), scaled_number(block[2])};
-  }
-
- private:
-  static double scaled_number(std::uint32_t bits) {
-    const std::uint32_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
-    const auto sum = static_cast<double>((pairs & 0xFFFFU) + (pairs >> 16U));
-    return (sum - 510.0) * (1.0 / 147.80054127099805);  // root of 4 (256^2 - 1)/12
-  }
-  std::array<std::uint32_t, 2> key_;
-  std::array<std::uint32_t, 2> stream_;
-  std::uint32_t draw_ = 0;
-};
+/// A number with mean 0 and variance 1 from the lower 32 bits: the sum of four bytes, for a weak
+/// scheme needs the first three moments alone (Kloeden and Platen 1992, section 14.1).
+[[gnu::always_inline]] inline double shake_ratio_of(std::uint64_t bits) {
+  const std::uint64_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
+  const auto sum = static_cast<std::int32_t>((pairs & 0xFFFFU) + (pairs >> 16U));
+  return (static_cast<double>(sum) - 510.0) * (1.0 / 147.80054127099805);  // of 4 (256^2 - 1)/12
+}
 
 /// What one step does to one component of the walk.
 struct WalkStep {
@@ -58,11 +41,24 @@ struct WalkStep {
   return std::max(0.0, (1.0 - half) / (1.0 + half));
 }
 
-/// One step of one component of the walk; half the drift before the eddy changes and half after it.
+/// How an eddy's speed over its rms changes in a step.
+struct EddyTurn {
+  double kept_ratio;        ///< memory_ratio() of the step
+  double half_drift_ratio;  ///< half of the slope of sigma along this axis times dt
+  double shake_ratio;       ///< mean 0, variance 1 - kept_ratio^2
+};
+
+/// Half the drift acts before the eddy changes and half after it.
+[[gnu::always_inline]] inline double turned_eddy_ratio(double omega_ratio, EddyTurn by) {
+  return by.kept_ratio * (omega_ratio + by.half_drift_ratio) + by.half_drift_ratio + by.shake_ratio;
+}
+
+/// One step of one component of the walk.
 /// @param omega_ratio  turbulent speed over its rms
 inline double walk_step_ratio(double omega_ratio, const WalkStep& step) {
-  const double decay = memory_ratio(step.steps_ratio), drift = 0.5 * step.drift_ratio;
-  return decay * (omega_ratio + drift) + drift + std::sqrt(1.0 - decay * decay) * step.shake_ratio;
+  const double kept = memory_ratio(step.steps_ratio);
+  return turned_eddy_ratio(
+      omega_ratio, {kept, 0.5 * step.drift_ratio, std::sqrt(1.0 - kept * kept) * step.shake_ratio});
 }
 
 /// Time scale seen by a drop that moves through the air at a relative speed.

@@ -143,7 +143,7 @@ TEST_CASE(
     double airborne = 0.0;
     std::vector<double> mass(6, 0.0);
     for (int n = 0; n < drops; ++n) {
-      Shaker shaker(3, static_cast<std::uint64_t>(n));
+      test::Shaker shaker(3, static_cast<std::uint64_t>(n));
       Random random(4, static_cast<std::uint64_t>(n));
       double z = 1.5, omega = random.normal(), left = 1.0;
       const int steps = static_cast<int>(std::lround(age / dt));
@@ -200,7 +200,7 @@ TEST_CASE("droplet: a cloud and parcels spread as Taylor 1921 from their first s
     const int steps = static_cast<int>(std::lround(age / 0.02));
     double squares = 0.0;
     for (int n = 0; n < tracers; ++n) {
-      Shaker shaker(9, static_cast<std::uint64_t>(n));
+      test::Shaker shaker(9, static_cast<std::uint64_t>(n));
       Random random(10, static_cast<std::uint64_t>(n));
       double x = 0.0, omega = random.normal();
       for (int i = 0; i < steps; ++i) {

@@ -22,7 +22,7 @@ double airborne_fraction(double fall_m_per_s, double sigma_m_per_s, double heigh
   double airborne = 0.0;
   const int drops = 4000;
   for (int n = 0; n < drops; ++n) {
-    Shaker shaker(21, static_cast<std::uint64_t>(n));
+    test::Shaker shaker(21, static_cast<std::uint64_t>(n));
     Random random(22, static_cast<std::uint64_t>(n));
     double z = height_m * (n + 0.5) / drops, omega = random.normal(), mass = 1.0;
     const auto steps = std::lround(age_s / dt);

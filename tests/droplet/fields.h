@@ -1,7 +1,10 @@
 #pragma once
 // Houses and fields simple enough to know the answer beforehand; invented.
+#include <array>
+
 #include "models/air/psychrometrics.h"
 #include "models/droplet/footprint.h"
+#include "models/droplet/lanes.h"
 #include "models/flow/air_cells.h"
 #include "models/flow/enclosure.h"
 #include "models/flow/grid.h"
@@ -59,6 +62,20 @@ inline Setting plain_setting(const flow::Enclosure& house, const PlainAir& air,
   s.air = flow::make_air_cells(s.house, s.field.grid, 2, 1);
   return s;
 }
+
+/// The walk's lots one by one, as the engine draws them.
+class Shaker {
+ public:
+  Shaker(std::uint64_t seed, std::uint64_t stream) : lots_(seed) { lots_.start(0, stream); }
+  std::array<double, 3> draw() {
+    droplet::Row<1> x, y, z;
+    lots_.draw(x, y, z);
+    return {x[0], y[0], z[0]};
+  }
+
+ private:
+  droplet::Shakers<1> lots_;
+};
 
 /// Drops let go at rest.
 inline droplet::Launch let_go(double x_m, double y_m, double z_m) {

@@ -74,9 +74,7 @@ bool in_full() {
 Mixing mixed(const test::Setting& setting, int tracers) {
   const FootprintCase a_case = setting.with(1);
   const Launch launch = test::let_go(3.0, 1.5, 1.5);
-  const Sky sky{launch, FieldSeen(a_case.field), Motion(a_case.state), InducedAir(launch)};
-  Flying flying{sky, 0.0, 0.0, a_case.house.length_m, a_case.house.width_m, 0.0};
-  flying.clearance_m.assign(a_case.field.grid.cells(), -1.0);
+  const Flying flying(a_case, launch, 0.0);
   const auto lanes = std::make_unique<Lanes<16>>(flying, 91);
   const int bins = 20;
   const double high_m = a_case.house.eave_height_m;

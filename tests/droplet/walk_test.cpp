@@ -26,7 +26,7 @@ double chi_squared_after_walk(bool with_drift) {
   const auto slope = [](double z) { return 0.2 * pi * std::cos(pi * z); };
   std::vector<int> count(bins, 0);
   for (int n = 0; n < tracers; ++n) {
-    Shaker shaker(77, static_cast<std::uint64_t>(n));
+    test::Shaker shaker(77, static_cast<std::uint64_t>(n));
     Random random(78, static_cast<std::uint64_t>(n));
     double z = (n + 0.5) / tracers, omega = random.normal();
     for (double t = 0.0; t < 20.0;) {
@@ -62,7 +62,7 @@ TEST_CASE(
 
 TEST_CASE("droplet: the shaker's numbers have mean 0 and variance 1 and no skew",
           "[droplet][law]") {
-  Shaker shaker(5, 6);
+  test::Shaker shaker(5, 6);
   double sum = 0.0, squares = 0.0, cubes = 0.0, products = 0.0;
   const int draws = 200000;
   for (int i = 0; i < draws; ++i) {
@@ -89,7 +89,7 @@ TEST_CASE("droplet: a cloud spreads as Taylor 1921 derived for the walk's time s
   const int tracers = 40000;
   double early = 0.0, late = 0.0;
   for (int n = 0; n < tracers; ++n) {
-    Shaker shaker(9, static_cast<std::uint64_t>(n));
+    test::Shaker shaker(9, static_cast<std::uint64_t>(n));
     Random random(10, static_cast<std::uint64_t>(n));
     double x = 0.0, omega = random.normal();
     for (int i = 0; i < 200; ++i) {
@@ -117,7 +117,7 @@ TEST_CASE("droplet: the settling plume of Ermak 1977 loses what its closed form 
     const double kept = settled_fraction(fall, sigma);
     double airborne = 0.0;
     for (int n = 0; n < drops; ++n) {
-      Shaker shaker(3, static_cast<std::uint64_t>(n));
+      test::Shaker shaker(3, static_cast<std::uint64_t>(n));
       Random random(4, static_cast<std::uint64_t>(n));
       double z = 1.5, omega = random.normal(), mass = 1.0;
       for (double t = 0.0; t < age; t += dt) {
