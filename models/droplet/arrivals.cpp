@@ -62,7 +62,7 @@ double Arrivals::landed_beside_fraction(std::size_t bench, const Parcel& p, cons
 /// What lands elsewhere than on a bench, or beyond its edge.
 void Arrivals::deposit(const Contact& touch, double mass) {
   const Fate fate = fate_on(touch.surface);
-  outcome.of(fate == Fate::Bench ? Fate::Floor : fate) += mass;
+  outcome.fate_fraction(fate == Fate::Bench ? Fate::Floor : fate) += mass;
 }
 
 /// A point of a parcel's patch over a bench, or off it; the parcel's own place when none is found.
@@ -121,7 +121,7 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
         (s > touch->share_fraction || (touch->surface == Surface::BenchTop && touch->bench == b)))
       continue;
     const Point at = between(p.at, to, s);
-    const double reach = patch_reach_widths * p.patch.width_m();
+    const double reach = patch_reach_width_ratio * p.patch.width_m();
     if (at.x_m < r.x0_m - reach || at.x_m > r.x1_m + reach || at.y_m < r.y0_m - reach ||
         at.y_m > r.y1_m + reach)
       continue;

@@ -48,7 +48,7 @@ Turn turn_of(std::size_t n, double count, Random& random) {
 void land(Throwing& t, const Contact& touch, const Point& at, double mass) {
   const Fate fate = fate_on(touch.surface);
   if (fate != Fate::Bench) {
-    t.out.of(fate) += mass;
+    t.out.fate_fraction(fate) += mass;
     return;
   }
   const std::size_t cell = t.air.the_case.benches.cell_on(touch.bench, at.x_m, at.y_m);
@@ -128,12 +128,12 @@ double noise_ratio(const Outcome& out, const std::vector<double>& squares) {
   return cells > 0.0 ? std::sqrt(sum / cells) : 0.0;
 }
 
-void add_to(Outcome& sum, const Outcome& more) {
+void add_to(Outcome& sum, Outcome more) {
   for (std::size_t i = 0; i < sum.bench.size(); ++i) sum.bench[i] += more.bench[i];
   for (std::size_t i = 0; i < sum.evaporated_by_air_cell.size(); ++i)
     sum.evaporated_by_air_cell[i] += more.evaporated_by_air_cell[i];
   for (const Fate fate : fates)
-    if (fate != Fate::Bench) sum.of(fate) += more.of(fate);
+    if (fate != Fate::Bench) sum.fate_fraction(fate) += more.fate_fraction(fate);
   sum.steps += more.steps;
 }
 

@@ -27,7 +27,7 @@ struct Flight {
     if (a_case.patches && a_case.house.sheets.empty())
       flying.widest_patch_m = std::min(a_case.benches.edge_m, widest_patch_of_all_m);
     flying.clearance_m = arrivals.surroundings.clearances_m(
-        a_case.field.grid, patch_reach_widths * flying.widest_patch_m);
+        a_case.field.grid, patch_reach_width_ratio * flying.widest_patch_m);
     for (std::size_t c = 0; c < flying.clearance_m.size(); ++c)
       if (flying.sky.seen.leak_per_s(c) > 0.0) flying.clearance_m[c] = -1.0;
   }
@@ -270,7 +270,7 @@ void scale(Outcome& outcome) {
   for (double& cell : outcome.bench) cell *= share;
   for (double& cell : outcome.evaporated_by_air_cell) cell *= share;
   for (const Fate fate : fates)
-    if (fate != Fate::Bench) outcome.of(fate) *= share;
+    if (fate != Fate::Bench) outcome.fate_fraction(fate) *= share;
 }
 
 }  // namespace
@@ -279,19 +279,19 @@ double Outcome::bench_fraction() const {
   return std::accumulate(bench.begin(), bench.end(), 0.0);
 }
 
-double Outcome::*Outcome::share_of(Fate fate) {
+double& Outcome::fate_fraction(Fate fate) {
   EXPECT(fate != Fate::Bench);
   switch (fate) {
     case Fate::Wall:
-      return &Outcome::wall_fraction;
+      return wall_fraction;
     case Fate::Cover:
-      return &Outcome::cover_fraction;
+      return cover_fraction;
     case Fate::Evaporated:
-      return &Outcome::evaporated_fraction;
+      return evaporated_fraction;
     case Fate::Out:
-      return &Outcome::out_fraction;
+      return out_fraction;
     default:
-      return &Outcome::floor_fraction;
+      return floor_fraction;
   }
 }
 

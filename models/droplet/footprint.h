@@ -39,12 +39,8 @@ struct Outcome {
 
   [[nodiscard]] double bench_fraction() const;
   /// The share of one end, all but the benches', which are told cell by cell.
-  [[nodiscard]] double& of(Fate fate) { return this->*share_of(fate); }
-  [[nodiscard]] double of(Fate fate) const { return this->*share_of(fate); }
+  [[nodiscard]] double& fate_fraction(Fate fate);
   [[nodiscard]] double total_fraction() const;
-
- private:
-  static double Outcome::*share_of(Fate fate);
 };
 
 struct FootprintCase {

@@ -43,9 +43,9 @@ class Shakers {
       const PhiloxWords drawn =
           philox4x32_words({draw_[l], 1U, stream_[0][l], stream_[1][l]}, key_[0], key_[1]);
       draw_[l] += 1;
-      x[l] = shake_ratio_of(drawn.a);
-      y[l] = shake_ratio_of(drawn.b);
-      z[l] = shake_ratio_of(drawn.c);
+      x[l] = shaken_ratio(drawn.a);
+      y[l] = shaken_ratio(drawn.b);
+      z[l] = shaken_ratio(drawn.c);
     }
   }
 

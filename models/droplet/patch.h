@@ -20,7 +20,7 @@ namespace mistwright::droplet {
 /// fewer parcels; all of it would make the path blind to where eddies differ.
 inline constexpr double patch_variance_fraction = 0.75;
 /// Nothing of a patch is sought further off than this many of its widths.
-inline constexpr double patch_reach_widths = 3.0;
+inline constexpr double patch_reach_width_ratio = 3.0;
 
 /// What one step of the walk and of the drag does to one level component; see Relaxation and
 /// walk_step_ratio().

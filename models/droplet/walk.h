@@ -20,7 +20,7 @@ namespace mistwright::droplet {
 
 /// A number with mean 0 and variance 1 from the lower 32 bits: the sum of four bytes, for a weak
 /// scheme needs the first three moments alone (Kloeden and Platen 1992, section 14.1).
-[[gnu::always_inline]] inline double shake_ratio_of(std::uint64_t bits) {
+[[gnu::always_inline]] inline double shaken_ratio(std::uint64_t bits) {
   const std::uint64_t pairs = (bits & 0x00FF00FFU) + ((bits >> 8U) & 0x00FF00FFU);
   const auto sum = static_cast<std::int32_t>((pairs & 0xFFFFU) + (pairs >> 16U));
   return (static_cast<double>(sum) - 510.0) * (1.0 / 147.80054127099805);  // of 4 (256^2 - 1)/12
