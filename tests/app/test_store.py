@@ -138,7 +138,7 @@ def test_runs_killed_at_random_moments_leave_a_sound_store(plain, tmp_path):
     whole_run_s = time.monotonic() - started
     shutil.rmtree(store)
     seen = 0
-    times = 40 if os.environ.get("MISTWRIGHT_FULL") == "1" else 20
+    times = 40
     # By lot within equal stretches of a run, the last ones beyond its usual end.
     for moment in draw.sample(range(times), times):
         child = subprocess.Popen([PROGRAM, "run", DEMO, *QUICK, "--store", store], stdout=subprocess.DEVNULL,
