@@ -85,10 +85,7 @@ bool throw_on(Throwing& t) {
   Lanes<1>& lanes = t.lanes;
   look(lanes);
   if (over(lanes)) return false;
-  go(lanes);
-  const auto touch = t.around.first_contact(lanes.at(0), lanes.to(0));
-  if (touch) lanes.touch_after(0, touch->share_fraction * lanes.dt_s[0]);
-  arrive(lanes);
+  const auto touch = step_after_look(lanes, t.around);
   ++t.out.steps;
   const std::size_t cell = lanes.cell[0];
   if (t.flying.K_m2_per_s > 0.0) {

@@ -295,4 +295,12 @@ MISTWRIGHT_WIDE void arrive(Lanes<16>& lanes) {
   arrive_in(lanes);
 }
 
+std::optional<Contact> step_after_look(Lanes<1>& lanes, const Surroundings& around) {
+  go(lanes);
+  const auto touch = around.first_contact(lanes.at(0), lanes.to(0));
+  if (touch) lanes.touch_after(0, touch->share_fraction * lanes.dt_s[0]);
+  arrive(lanes);
+  return touch;
+}
+
 }  // namespace mistwright::droplet

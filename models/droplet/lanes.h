@@ -14,6 +14,7 @@
 #include <cmath>
 #include <cstddef>
 #include <cstdint>
+#include <optional>
 #include <vector>
 
 #include "models/droplet/flying.h"
@@ -191,5 +192,9 @@ void go(Lanes<16>& lanes);
 /// that need no closer look.
 void arrive(Lanes<1>& lanes);
 void arrive(Lanes<16>& lanes);
+
+/// The rest of a single parcel's step after look(): whatever it touches first is left to the
+/// caller, and without a touch so is its move (reach()).
+[[nodiscard]] std::optional<Contact> step_after_look(Lanes<1>& lanes, const Surroundings& around);
 
 }  // namespace mistwright::droplet

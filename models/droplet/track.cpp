@@ -52,11 +52,8 @@ class Flight {
     const double before_s = lanes_.age_s[0];
     look(lanes_);
     lanes_.dt_s[0] = std::min(lanes_.dt_s[0], until_s - before_s + 1e-9);
-    go(lanes_);
+    const auto touch = step_after_look(lanes_, surroundings_);
     const Point from = lanes_.at(0), to = lanes_.to(0);
-    const auto touch = surroundings_.first_contact(from, to);
-    if (touch) lanes_.touch_after(0, touch->share_fraction * lanes_.dt_s[0]);
-    arrive(lanes_);
     if (lanes_.mass[0] <= 0.0) {
       track_.points.push_back({touch ? between(from, to, touch->share_fraction) : to,
                                before_s + lanes_.in_air_s[0], lanes_.diameter_m[0]});
