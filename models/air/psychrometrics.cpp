@@ -237,12 +237,12 @@ double latent_heat_J_per_kg(double temperature_K) {
              celsius(temperature_K);
 }
 
-double standard_pressure_Pa(double altitude_m) {
+double pressure_at_altitude_Pa(double altitude_m) {
   if (!(altitude_m >= -5000.0 && altitude_m <= 11000.0)) {
     throw RangeError("standard pressure asked at " + std::to_string(altitude_m) +
                      " m, outside -5,000 to 11,000 m");
   }
-  return mistwright::standard_pressure_Pa * std::pow(1.0 - 2.25577e-5 * altitude_m, 5.2559);
+  return standard_pressure_Pa * std::pow(1.0 - 2.25577e-5 * altitude_m, 5.2559);
 }
 
 double psychrometric_constant_Pa_per_K(double pressure_Pa, double temperature_K) {

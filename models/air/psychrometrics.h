@@ -98,7 +98,7 @@ inline constexpr double saturation_highest_K = 400.0;
 /// @return pressure [Pa]
 /// @throws RangeError outside that range
 /// Source: ASHRAE 2017 chapter 1 equation 3.
-[[nodiscard]] double standard_pressure_Pa(double altitude_m);
+[[nodiscard]] double pressure_at_altitude_Pa(double altitude_m);
 
 /// Psychrometric constant c_p p / (epsilon lambda), with the specific heat of dry air.
 /// @return constant [Pa/K]. Source: Monteith and Unsworth, Principles of Environmental Physics.

@@ -13,9 +13,9 @@ namespace mistwright::droplet {
 namespace {
 
 /// Flies whole drops one by one: each stays by lot where a parcel would be shared out.
-class Flight {
+class Tracked {
  public:
-  Flight(const FootprintCase& a_case, const Launch& launch, double K_m2_per_s)
+  Tracked(const FootprintCase& a_case, const Launch& launch, double K_m2_per_s)
       : case_(a_case),
         flying_(a_case, launch, K_m2_per_s),
         surroundings_(a_case.house, a_case.benches, a_case.field),
@@ -165,7 +165,7 @@ std::vector<Track> tracks(const FootprintCase& a_case, const Launch& launch, dou
   EXPECT(diameter_m >= 1e-6 && diameter_m <= 2e-3);
   EXPECT(evaporation_constant_m2_per_s >= 0.0);
   EXPECT(a_case.parcels >= 1 && a_case.parcels <= 10'000'000);
-  Flight flight(a_case, launch, evaporation_constant_m2_per_s);
+  Tracked flight(a_case, launch, evaporation_constant_m2_per_s);
   Random lot(a_case.seed, stream);
   const double turn = lot.uniform();
   const Placement shift{turn, lot.uniform()};

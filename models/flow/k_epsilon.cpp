@@ -20,7 +20,7 @@ constexpr double viscous_layer = 11.06;
 /// Production beyond this many times the dissipation is an artefact of stagnation (Menter 1994).
 constexpr double most_production = 10.0;
 constexpr double least_k_m2_per_s2 = 1e-8, least_dissipation_m2_per_s3 = 1e-10;
-constexpr double relaxation = 0.8;
+constexpr double carried_relaxation = 0.8;
 
 const double root4_of_eddy = std::pow(eddy_coefficient, 0.25);
 
@@ -258,10 +258,10 @@ void KEpsilon::step(FlowState& state) {
   by_walls(state);
   bring_in(state);
   carried_.set(state, nu, k_prandtl);
-  carried_.sweep({k_made_, k_loss_}, relaxation, state.k_m2_per_s2);
+  carried_.sweep({k_made_, k_loss_}, carried_relaxation, state.k_m2_per_s2);
   hold_by_walls(state);
   carried_.spread(nu, dissipation_prandtl);
-  carried_.sweep({dissipation_made_, dissipation_loss_}, relaxation, state.dissipation_m2_per_s3);
+  carried_.sweep({dissipation_made_, dissipation_loss_}, carried_relaxation, state.dissipation_m2_per_s3);
   refresh(state);
 }
 

@@ -19,8 +19,8 @@ constexpr std::size_t finest_degree = 2, coarser_degree = 3;
 constexpr std::size_t most_coarsest_cells = 600;
 
 /// A x at a cell, without its diagonal: sum of coupling * neighbour.
-struct Stencil {
-  Stencil(const std::array<Singles, 3>& coupling, const std::array<std::size_t, 3>& stride)
+struct Coupled {
+  Coupled(const std::array<Singles, 3>& coupling, const std::array<std::size_t, 3>& stride)
       : low_x(coupling[0].data()),
         low_y(coupling[1].data()),
         low_z(coupling[2].data()),
@@ -178,7 +178,7 @@ std::vector<Multigrid::Step> Multigrid::chebyshev(std::size_t count, double leas
 /// What follows from a level's couplings.
 MISTWRIGHT_WIDE
 void Multigrid::finish(Level& level) {
-  const Stencil a(level.coupling, level.stride);
+  const Coupled a(level.coupling, level.stride);
   const std::size_t first = level.first, last = level.last;
   float* inverse = level.inverse_diagonal.data();
 #pragma omp simd
@@ -238,7 +238,7 @@ void Multigrid::set(const FaceValues& coupling, const std::array<double, 3>& fac
 MISTWRIGHT_WIDE
 void Multigrid::smooth(const Level& level, const float* rhs, Step step, Range range,
                        const Singles& now, Singles& before) {
-  const Stencil a(level.coupling, level.stride);
+  const Coupled a(level.coupling, level.stride);
   const float *inverse = level.inverse_diagonal.data(), *x = now.data();
   float* to = before.data();
   const float keep = step.keep, gain = step.gain;

@@ -13,7 +13,6 @@ namespace {
 
 constexpr std::int64_t row_s = 600;
 constexpr std::int64_t margin_s = 7200;
-constexpr double day_s = 86400.0;
 
 // Parton and Logan 1981: lag of the highest temperature after noon [h], rate of the night's
 // cooling, and lag of the lowest temperature after sunrise [h], for air at 1.5 m.
@@ -128,7 +127,7 @@ WeatherSeries design_day(const DesignDay& day) {
     Weather& w = row.weather;
     w.temperature_K = temperature_K(day, light, hour_h);
     w.vapour_pressure_Pa = std::min(dew_Pa, air::saturation_pressure_Pa(w.temperature_K));
-    w.pressure_Pa = air::standard_pressure_Pa(day.altitude_m);
+    w.pressure_Pa = air::pressure_at_altitude_Pa(day.altitude_m);
     w.wind_speed_m_per_s = wind_m_per_s(day, light, hour_h);
     w.wind_from_rad = day.wind_from_rad;
     w.cloud_fraction = day.cloudy ? 1.0 : 0.0;

@@ -14,7 +14,6 @@ namespace {
 
 // 2000-01-01T12:00Z, the epoch J2000.0, in seconds since 1970.
 constexpr double j2000_utc_s = 946728000.0;
-constexpr double day_s = 86400.0;
 
 double turned(double angle_rad) {
   const double rest = std::fmod(angle_rad, 2.0 * pi);

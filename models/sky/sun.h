@@ -10,6 +10,8 @@ namespace mistwright::sky {
 /// Total solar irradiance at 1 astronomical unit, Kopp and Lean 2011.
 inline constexpr double solar_constant_W_per_m2 = 1361.0;
 
+inline constexpr double day_s = 86400.0;
+
 /// A moment and a place.
 struct SunQuery {
   double utc_s = 0.0;                              ///< seconds since 1970-01-01T00:00Z

@@ -52,7 +52,6 @@ class SunArc {
   }
 
  private:
-  static constexpr double day_s = 86400.0;
   double half_angle_;
   double middle_s_;
   double constant_ = 0.0, swing_ = 0.0, middle_angle_ = 0.0, distance_AU_ = 1.0;

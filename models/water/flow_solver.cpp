@@ -14,7 +14,7 @@ namespace {
 constexpr int step_limit = 200;
 constexpr int patience = 30;  // steps after which creep is let be
 constexpr double tolerance = 1e-11;
-constexpr double still = 1e-9;  // Newton's last step: what is left then is about its square
+constexpr double settled = 1e-9;  // Newton's last step: what is left then is about its square
 
 Drop drop_of(const PipeLaw& law, double q) {
   Drop drop = pipe_drop(law.pipe, q, law.water);
@@ -184,8 +184,8 @@ FlowSolution Newton::run() {
     // Round a loop that resists next to nothing a flow may creep for ever, and its loss with it.
     const bool patient = solution.iterations >= patience;
     solution.converged = imbalance() <= tolerance * greatest_flow_ &&
-                         greatest_misfit_Pa_ <= (patient ? still : tolerance) * greatest_drop_Pa_ &&
-                         (patient || moved_ <= still * greatest_flow_);
+                         greatest_misfit_Pa_ <= (patient ? settled : tolerance) * greatest_drop_Pa_ &&
+                         (patient || moved_ <= settled * greatest_flow_);
   }
   solution.potential_Pa = potential_;
   solution.flow_m3_per_s = flow_;

@@ -232,7 +232,7 @@ int calc(const Manners& manners, const SunQuestion& question) {
   query.longitude_rad = values.needed(question.longitude, longitude);
   query.altitude_m = values.given_or(question.altitude, altitude, 0.0);
   return reply(manners, values, [&]() -> std::vector<Line> {
-    query.pressure_Pa = air::standard_pressure_Pa(query.altitude_m);
+    query.pressure_Pa = air::pressure_at_altitude_Pa(query.altitude_m);
     const sky::SunPosition sun = sky::sun_position(query);
     const double outside = sky::extraterrestrial_normal_W_per_m2(sun.distance_AU);
     const double clear = sky::clear_sky_global_W_per_m2(sun.zenith_rad);

@@ -16,7 +16,7 @@ std::string list_of(std::string_view parent) {
   return out;
 }
 
-const std::vector<Verb> table = {
+const std::vector<Verb> verb_table = {
     {"check",
      "read a scenario: the house it describes, and what is wrong",
      {"mistwright check scenarios/demo.toml", "mistwright check scenarios/demo.toml --assumed"},
@@ -98,7 +98,7 @@ const std::vector<Verb> table = {
 }  // namespace
 
 const std::vector<Verb>& verbs() {
-  return table;
+  return verb_table;
 }
 
 const Verb& verb(std::string_view path) {

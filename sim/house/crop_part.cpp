@@ -13,12 +13,6 @@
 
 namespace mistwright {
 
-namespace {
-
-constexpr double rho = water_density_kg_per_m3;
-
-}  // namespace
-
 CropPart::CropPart(Shared& shared) : shared_(shared) {
   const Plan& plan = shared.plan;
   const std::size_t count = plan.leaves.count();

@@ -191,7 +191,7 @@ void add_foliage(Plan& plan) {
 
 void set_constants(const House& house, Plan& plan) {
   air::HouseFixed& fixed = plan.fixed;
-  const double pressure_Pa = air::standard_pressure_Pa(house.site.altitude_m);
+  const double pressure_Pa = air::pressure_at_altitude_Pa(house.site.altitude_m);
   const double e_Pa =
       reference_relative_humidity_fraction * air::saturation_pressure_Pa(reference_temperature_K);
   const double humidity = air::humidity_ratio(e_Pa, pressure_Pa);

@@ -6,12 +6,15 @@
 
 #include "models/air/linear.h"
 #include "models/sky/weather.h"
+#include "models/units.h"
 #include "sim/engine/ledger.h"
 #include "sim/house/airflow.h"
 #include "sim/house/house.h"
 #include "sim/house/plan.h"
 
 namespace mistwright {
+
+inline constexpr double rho = water_density_kg_per_m3;
 
 /// Part numbers, in the order in which they advance.
 enum PartIndex : std::uint32_t {

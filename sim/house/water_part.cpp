@@ -9,10 +9,6 @@
 
 namespace mistwright {
 
-namespace {
-constexpr double rho = water_density_kg_per_m3;
-}
-
 Waterworks::Waterworks(const House& house) : house_(house) {
   for (const PlacedHead& head : house.heads) {
     heads_.push_back({head.node, &house.head_types[head.type], head.z_m});

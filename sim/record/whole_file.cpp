@@ -16,11 +16,11 @@
 namespace mistwright::record {
 namespace {
 
-struct Place {
+struct FilePlace {
   std::string folder, name;
 };
 
-Place place_of(const std::string& path) {
+FilePlace place_of(const std::string& path) {
   const auto slash = path.rfind('/');
   if (slash == std::string::npos) return {".", path};
   return {slash == 0 ? "/" : path.substr(0, slash), path.substr(slash + 1)};
@@ -131,7 +131,7 @@ int sync_folder(const std::string& folder) {
 }  // namespace
 
 void expect_writable(const std::string& path, bool overwrite) {
-  const Place place = place_of(path);
+  const FilePlace place = place_of(path);
   if (place.name.empty())
     throw FileError(path, "this names a folder, not a file", "Add a file name");
   struct stat status {};
@@ -153,7 +153,7 @@ namespace {
 void write_by_part(const std::string& path, std::string_view bytes, bool overwrite,
                    const std::string& word) {
   expect_writable(path, overwrite);
-  const Place place = place_of(path);
+  const FilePlace place = place_of(path);
   PartFile part(place.folder + "/." + place.name + ".part-" + word, path, bytes.size());
   if (const int error = part.write(bytes); error != 0) fail_write(path, error, bytes.size());
   if (const int error = part.become(path, overwrite); error != 0)

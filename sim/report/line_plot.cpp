@@ -12,17 +12,17 @@
 namespace mistwright::report {
 namespace {
 
-constexpr double width = 460.0, left = 62.0, right = 16.0, plot_height = 170.0, key_row = 18.0;
+constexpr double axis_px = 62.0, margin_px = 16.0, plot_height = 170.0, key_row_px = 18.0;
 constexpr double character = 7.8;  // width of a letter, generous
 
 /// A line sample and its word for each curve, in as many rows as they need. Returns where they end.
 double draw_keys(Svg& svg, const std::vector<Curve>& curves, bool draw_them) {
-  double x = left, y = 34.0;
+  double x = axis_px, y = 34.0;
   for (std::size_t i = 0; i < curves.size(); ++i) {
     const double needed = 34.0 + character * static_cast<double>(curves[i].label.size());
-    if (x > left && x + needed > width - 4.0) {
-      x = left;
-      y += key_row;
+    if (x > axis_px && x + needed > picture_width - 4.0) {
+      x = axis_px;
+      y += key_row_px;
     }
     if (draw_them) {
       svg.line({x, y - 4.0}, {x + 22.0, y - 4.0}, fmt::format("curve c{}", i + 1));
@@ -80,25 +80,25 @@ void draw_hours(Svg& svg, const HourGrid& grid) {
     svg.line({at, grid.top_px}, {at, grid.bottom_px}, "grid");
     const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
                                    : clock_words(hour >= 24.0 && hour < last ? hour - 24.0 : hour);
-    const Anchor anchor = at > width - right - 16.0 ? Anchor::End : Anchor::Middle;
+    const Anchor anchor = at > picture_width - margin_px - 16.0 ? Anchor::End : Anchor::Middle;
     svg.text({anchor == Anchor::End ? at + 8.0 : at, grid.bottom_px + 17.0}, words, anchor, "tick");
   }
 }
 
 std::string draw(const LinePlot& plot) {
-  Svg measure(width, 1.0);
+  Svg measure(picture_width, 1.0);
   const double top = draw_keys(measure, plot.curves, false), bottom = top + plot_height;
-  Svg svg(width, bottom + 26.0);
+  Svg svg(picture_width, bottom + 26.0);
   const Range range = range_of(plot);
   const std::vector<double> ticks = round_ticks(range.low, range.high, 5);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
   const Scale y{ticks.front(), ticks.back(), bottom, top};
-  const Scale x{0.0, std::max(plot.end_h, 1e-6), left, width - right};
+  const Scale x{0.0, std::max(plot.end_h, 1e-6), axis_px, picture_width - margin_px};
   svg.text({4.0, 14.0}, plot.value_words, Anchor::Start, "axis");
   for (const double tick : ticks) {
-    svg.line({left, y(tick)}, {width - right, y(tick)}, "grid");
+    svg.line({axis_px, y(tick)}, {picture_width - margin_px, y(tick)}, "grid");
     const std::string words = tick_words(tick, step);
-    svg.text({left - 6.0, y(tick) + 4.0}, plot.second_unit ? words + plot.second_unit(tick) : words,
+    svg.text({axis_px - 6.0, y(tick) + 4.0}, plot.second_unit ? words + plot.second_unit(tick) : words,
              Anchor::End, "tick");
   }
   draw_hours(svg, {plot.first_hour_h, x, top, bottom});

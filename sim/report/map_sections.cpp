@@ -15,7 +15,7 @@ namespace {
 using record::Group;
 using Values = std::vector<double>;
 
-constexpr std::size_t most_rows = 400;  // of a table of cells
+constexpr std::size_t most_cells = 400;  // of a table of cells
 
 DataTable cell_table(const Group& bench, const Plan& plan, double days) {
   const Values& dry = bench.variable("dry_time").values;
@@ -23,7 +23,7 @@ DataTable cell_table(const Group& bench, const Plan& plan, double days) {
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(),
                    [&](std::size_t a, std::size_t b) { return dry[a] > dry[b]; });
-  const std::size_t rows = std::min(order.size(), most_rows);
+  const std::size_t rows = std::min(order.size(), most_cells);
   DataTable table{rows < order.size()
                       ? fmt::format("the {} driest of {} cells of the bench", rows, order.size())
                       : fmt::format("all {} cells of the bench, driest first", rows),

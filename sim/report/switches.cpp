@@ -17,8 +17,8 @@ namespace {
 using record::Group;
 using Values = std::vector<double>;
 
-// The same left and right edge as the curves beside it.
-constexpr double width = 460.0, left = 110.0, right = 16.0, row_height = 30.0, top = 24.0;
+// The same edges as the curves beside it.
+constexpr double words_px = 110.0, edge_right_px = 16.0, row_height = 30.0, first_row_px = 24.0;
 
 void note(SwitchRow& row, double from_h, double count) {
   if (!row.count_number.empty() && row.count_number.back() == count) return;
@@ -68,8 +68,8 @@ void read_events(const Group& events, const Day& day, Switches& found) {
 }
 
 void draw_row(Svg& svg, const SwitchRow& row, const Scale& x, double y, double end_h) {
-  svg.text({left - 8.0, y + 15.0}, row.label, Anchor::End);
-  svg.line({left, y + 20.0}, {width - right, y + 20.0}, "grid");
+  svg.text({words_px - 8.0, y + 15.0}, row.label, Anchor::End);
+  svg.line({words_px, y + 20.0}, {picture_width - edge_right_px, y + 20.0}, "grid");
   const double most =
       std::max(1.0, *std::max_element(row.count_number.begin(), row.count_number.end()));
   for (std::size_t i = 0; i < row.from_h.size(); ++i) {
@@ -83,19 +83,19 @@ void draw_row(Svg& svg, const SwitchRow& row, const Scale& x, double y, double e
 
 std::string draw(const Switches& s, const Day& day) {
   const double end_h = std::max(day.end_h(), 1e-6);
-  const Scale x{0.0, end_h, left, width - right};
+  const Scale x{0.0, end_h, words_px, picture_width - edge_right_px};
   const double rows = static_cast<double>(s.rows.size()) + 1.0;
-  const double bottom = top + row_height * rows;
-  Svg svg(width, bottom + 22.0);
+  const double bottom = first_row_px + row_height * rows;
+  Svg svg(picture_width, bottom + 22.0);
   svg.text({4.0, 14.0}, "what was switched on, and each burst", Anchor::Start, "axis");
-  svg.rect({left, top, width - right - left, bottom - top}, "plot-area");
-  draw_hours(svg, {day.first_hour_h(), x, top, bottom});
-  double y = top + 2.0;
+  svg.rect({words_px, first_row_px, picture_width - edge_right_px - words_px, bottom - first_row_px}, "plot-area");
+  draw_hours(svg, {day.first_hour_h(), x, first_row_px, bottom});
+  double y = first_row_px + 2.0;
   for (const SwitchRow& row : s.rows) {
     draw_row(svg, row, x, y, end_h);
     y += row_height;
   }
-  svg.text({left - 8.0, y + 15.0}, "bursts", Anchor::End);
+  svg.text({words_px - 8.0, y + 15.0}, "bursts", Anchor::End);
   std::string ticks;
   for (const double at : s.bursts_h)
     ticks += fmt::format("M{} {}v16", short_number(x(at)), short_number(y + 4.0));

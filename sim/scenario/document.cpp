@@ -5,6 +5,7 @@
 #include <toml++/toml.h>
 #include <algorithm>
 
+#include "sim/scenario/quantity.h"
 #include "sim/scenario/source.h"
 
 namespace mistwright::scenario {
@@ -121,10 +122,6 @@ Span first_writing(const Source& source, const std::string& key, int before) {
     }
   }
   return found;
-}
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
 }
 
 /// Two mistakes that a parser cannot name: a quantity without quotes, and a day that does not

@@ -9,7 +9,7 @@ using namespace rows;
 using K = Kind;
 
 // clang-format off
-constexpr std::array table{
+constexpr std::array house_table{
     needed("", "schema", K::Whole, {"1", "1"}, "which form of scenario this is: 1"),
     needed("", "name", K::Text, {}, "what the house is called in reports"),
     maybe("", "note", K::Text, {}, "anything a reader should know, such as that the data are invented"),
@@ -81,7 +81,7 @@ constexpr std::array table{
 }  // namespace
 
 std::span<const Key> house_keys() {
-  return table;
+  return house_table;
 }
 
 }  // namespace mistwright::scenario

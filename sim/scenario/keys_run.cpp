@@ -9,7 +9,7 @@ using namespace rows;
 using K = Kind;
 
 // clang-format off
-constexpr std::array table{
+constexpr std::array run_table{
     needed("clock", "name", K::Text, {}, "such as \"bench clock\""),
     needed("clock", "resolution", K::Time, {"0.1 s", "1 h"}, "bursts and intervals are whole multiples of it"),
     maybe("clock", "shortest_burst", K::Time, {"0.1 s", "1 d"}, "left out: `resolution`"),
@@ -105,7 +105,7 @@ constexpr std::array table{
 }  // namespace
 
 std::span<const Key> run_keys() {
-  return table;
+  return run_table;
 }
 
 }  // namespace mistwright::scenario

@@ -9,7 +9,7 @@ using namespace rows;
 using K = Kind;
 
 // clang-format off
-constexpr std::array table{
+constexpr std::array water_table{
     maybe("head_type", "file", K::Text, {}, "a file of head data beside the scenario; keys given here go before it"),
     maybe("head_type", "schema", K::Whole, {"1", "1"}, "in a file of head data: 1"),
     maybe("head_type", "name", K::Text, {}, "in a file of head data: what the head is called"),
@@ -110,7 +110,7 @@ constexpr std::array table{
 }  // namespace
 
 std::span<const Key> water_keys() {
-  return table;
+  return water_table;
 }
 
 }  // namespace mistwright::scenario

@@ -9,9 +9,9 @@
 namespace mistwright::scenario {
 namespace {
 
-constexpr std::uint32_t none = std::numeric_limits<std::uint32_t>::max();
-constexpr std::uint32_t open = none - 1;  ///< water stands here with every valve shut
-constexpr std::uint32_t several = none - 2;
+constexpr std::uint32_t no_node = std::numeric_limits<std::uint32_t>::max();
+constexpr std::uint32_t open = no_node - 1;  ///< water stands here with every valve shut
+constexpr std::uint32_t several = no_node - 2;
 
 }  // namespace
 
@@ -61,17 +61,17 @@ std::vector<std::vector<std::pair<std::uint32_t, std::uint32_t>>> Pipework::neig
 
 std::optional<std::vector<std::uint32_t>> Pipework::path_to(std::uint32_t target) const {
   const auto next = neighbours();
-  std::vector<std::pair<std::uint32_t, std::uint32_t>> from(data_.size(), {none, none});
+  std::vector<std::pair<std::uint32_t, std::uint32_t>> from(data_.size(), {no_node, no_node});
   std::vector<std::uint32_t> queue{0};
-  from[0] = {0, none};
+  from[0] = {0, no_node};
   for (std::size_t i = 0; i < queue.size(); ++i) {
     for (const auto& [node, pipe] : next[queue[i]]) {
-      if (from[node].first != none) continue;
+      if (from[node].first != no_node) continue;
       from[node] = {queue[i], pipe};
       queue.push_back(node);
     }
   }
-  if (from[target].first == none) return std::nullopt;
+  if (from[target].first == no_node) return std::nullopt;
   std::vector<std::uint32_t> path;
   for (std::uint32_t node = target; node != 0; node = from[node].first)
     path.push_back(from[node].second);
@@ -124,17 +124,17 @@ void Pipework::place_nodes(const std::vector<std::uint32_t>& order) {
 std::vector<std::uint32_t> Pipework::groups() const {
   const auto& list = reading_.house.network.pipes;
   const auto next = neighbours();
-  std::vector<std::uint32_t> group(data_.size(), none);
+  std::vector<std::uint32_t> group(data_.size(), no_node);
   std::uint32_t count = 0;
   for (std::uint32_t start = 0; start < group.size(); ++start) {
-    if (group[start] != none) continue;
+    if (group[start] != no_node) continue;
     std::vector<std::uint32_t> queue{start};
     group[start] = count;
     while (!queue.empty()) {
       const std::uint32_t at = queue.back();
       queue.pop_back();
       for (const auto& [node, pipe] : next[at]) {
-        if (list[pipe].valve || group[node] != none) continue;
+        if (list[pipe].valve || group[node] != no_node) continue;
         group[node] = count;
         queue.push_back(node);
       }
@@ -146,10 +146,10 @@ std::vector<std::uint32_t> Pipework::groups() const {
 
 std::vector<std::uint32_t> Pipework::steps(const std::vector<std::uint32_t>& group) const {
   const auto& list = reading_.house.network.pipes;
-  std::vector<std::uint32_t> steps(group.size(), none);
+  std::vector<std::uint32_t> steps(group.size(), no_node);
   steps[group[0]] = 0;
   const auto nearer = [&](std::uint32_t from, std::uint32_t to) {
-    if (steps[from] == none || steps[to] <= steps[from] + 1) return false;
+    if (steps[from] == no_node || steps[to] <= steps[from] + 1) return false;
     steps[to] = steps[from] + 1;
     return true;
   };
@@ -167,15 +167,15 @@ std::vector<std::uint32_t> Pipework::steps(const std::vector<std::uint32_t>& gro
 std::vector<std::uint32_t> Pipework::zones() const {
   const std::vector<std::uint32_t> group = groups();
   const std::vector<std::uint32_t> step = steps(group);
-  std::vector<std::uint32_t> ruler(group.size(), none);
+  std::vector<std::uint32_t> ruler(group.size(), no_node);
   ruler[group[0]] = open;
   const auto rule = [&](std::uint32_t at, std::uint32_t valve) {
-    if (ruler[at] != open) ruler[at] = ruler[at] == none || ruler[at] == valve ? valve : several;
+    if (ruler[at] != open) ruler[at] = ruler[at] == no_node || ruler[at] == valve ? valve : several;
   };
   for (const water::Pipe& pipe : reading_.house.network.pipes) {
     const std::uint32_t from = group[pipe.from];
     const std::uint32_t to = group[pipe.to];
-    if (!pipe.valve || step[from] == none) continue;
+    if (!pipe.valve || step[from] == no_node) continue;
     if (step[from] <= step[to]) rule(to, *pipe.valve);
     if (step[to] <= step[from]) rule(from, *pipe.valve);
   }

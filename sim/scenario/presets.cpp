@@ -14,7 +14,7 @@ namespace mistwright::scenario {
 namespace {
 
 // clang-format off
-constexpr std::array table{
+constexpr std::array preset_table{
     Preset{"house", "single polyethylene", "solar_transmittance", "87 %", "80 %", "90 %", "memory"},
     Preset{"house", "single polyethylene", "conductance", "2200 W/m2/K", "1500 W/m2/K", "3300 W/m2/K", "derived"},
     Preset{"house", "single polyethylene", "longwave_transmittance", "70 %", "50 %", "80 %", "memory"},
@@ -153,7 +153,7 @@ constexpr std::array table{
 }  // namespace
 
 const Preset* find_preset(std::string_view group, std::string_view word, std::string_view key) {
-  for (const Preset& row : table) {
+  for (const Preset& row : preset_table) {
     if (group == row.table && word == row.word && key == row.key) return &row;
   }
   return nullptr;

@@ -14,10 +14,6 @@
 namespace mistwright::scenario {
 namespace {
 
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-
 /// Whether text holds an exponent at `at`: e or E, a sign if wanted, a digit.
 bool exponent_at(std::string_view text, std::size_t at) {
   const auto digit = [&](std::size_t i) { return i < text.size() && is_digit(text[i]); };

@@ -11,6 +11,11 @@
 
 namespace mistwright::scenario {
 
+/// One of 0 to 9, whatever the locale.
+[[nodiscard]] constexpr bool is_digit(char c) {
+  return c >= '0' && c <= '9';
+}
+
 /// Powers of the base dimensions. Angle and light stand apart so that they are never mixed up with
 /// pure numbers or with energy.
 struct Dimension {

@@ -11,9 +11,6 @@ namespace {
 
 constexpr int largest_power = 9;
 
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
 bool is_word(char c) {
   return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '%' || c == '_' ||
          static_cast<unsigned char>(c) >= 0x80;

@@ -9,9 +9,6 @@
 namespace mistwright::scenario {
 namespace {
 
-constexpr std::int64_t hour_s = 3600;
-constexpr std::int64_t day_s = 86400;
-
 /// The year of an instant in UTC.
 int year_of(std::int64_t utc_s) {
   using namespace std::chrono;

@@ -17,9 +17,6 @@
 namespace mistwright::scenario {
 namespace {
 
-constexpr std::int64_t hour_s = 3600;
-constexpr std::int64_t day_s = 86400;
-
 /// Whether the rows of the file rise in time.
 bool rising(Reading& reading, const WeatherTable& table, const FileRules& rules) {
   for (std::size_t i = 1; i < table.rows.size(); ++i) {
@@ -177,7 +174,7 @@ sky::Weather weather_of(const House& house, const TableRow& row, const FileRules
           ? std::min(saturated_Pa,
                      air::saturation_pressure_Pa(std::max(*row.at(Role::DewPoint), 220.0)))
           : std::min(1.0, *row.at(Role::RelativeHumidity)) * saturated_Pa;
-  w.pressure_Pa = row.at(Role::Pressure).value_or(air::standard_pressure_Pa(house.site.altitude_m));
+  w.pressure_Pa = row.at(Role::Pressure).value_or(air::pressure_at_altitude_Pa(house.site.altitude_m));
   w.wind_speed_m_per_s = row.at(Role::WindSpeed).value_or(rules.wind_speed_m_per_s);
   w.wind_from_rad = row.at(Role::WindFrom).value_or(rules.wind_from_rad);
   w.global_horizontal_W_per_m2 = *row.at(Role::GlobalHorizontal);

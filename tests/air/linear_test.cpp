@@ -15,12 +15,12 @@ using mistwright::test::rel;
 
 namespace {
 
-constexpr std::size_t size = 11;
+constexpr std::size_t state_size = 11;
 
 /// Stores that exchange and lose, at rates from seconds to hours, and are fed by constant sources.
 std::vector<Flux> random_fluxes(std::uint64_t seed) {
   Random random(seed, stream_of("fluxes"));
-  const auto pick = [&] { return static_cast<std::uint32_t>(size * random.uniform()); };
+  const auto pick = [&] { return static_cast<std::uint32_t>(state_size * random.uniform()); };
   std::vector<Flux> fluxes;
   for (int n = 0; n < 30; ++n) {
     const std::uint32_t from = pick(), to = pick();
@@ -36,12 +36,12 @@ std::vector<Flux> random_fluxes(std::uint64_t seed) {
 
 std::vector<double> random_state(std::uint64_t seed) {
   Random random(seed, stream_of("state"));
-  std::vector<double> state(size);
+  std::vector<double> state(state_size);
   for (double& y : state) y = random.normal();
   return state;
 }
 
-const std::vector<double> ones(size, 1.0);
+const std::vector<double> ones(state_size, 1.0);
 
 double worst(const std::vector<double>& a, const std::vector<double>& b) {
   double difference = 0.0, largest = 0.0;
@@ -58,7 +58,7 @@ struct Judged {
 };
 
 Judged dense(const LinearSystem& system, const std::vector<double>& start, double t_s) {
-  constexpr auto n = static_cast<Eigen::Index>(size);
+  constexpr auto n = static_cast<Eigen::Index>(state_size);
   Eigen::MatrixXd all = Eigen::MatrixXd::Zero(2 * n + 1, 2 * n + 1);
   for (Eigen::Index i = 0; i < n; ++i) {
     const auto row = static_cast<std::size_t>(i);
@@ -100,14 +100,14 @@ Affine above(double level) {
 TEST_CASE("air: the assembled rates are the sums of what the fluxes feed", "[air][exact]") {
   for (std::uint64_t seed = 0; seed < 50; ++seed) {
     const auto fluxes = random_fluxes(seed);
-    const LinearSystem system = assemble(fluxes, size);
+    const LinearSystem system = assemble(fluxes, state_size);
     const std::vector<double> y = random_state(seed);
-    std::vector<double> rate(size, 0.0);
+    std::vector<double> rate(state_size, 0.0);
     for (const Flux& flux : fluxes) {
       for (const auto& fed : flux.feeds) rate[fed.state] += fed.coefficient * flux.size.value(y);
     }
     std::vector<double> assembled = system.source;
-    for (std::size_t i = 0; i < size; ++i) {
+    for (std::size_t i = 0; i < state_size; ++i) {
       for (auto k = system.row_start[i]; k < system.row_start[i + 1]; ++k) {
         assembled[i] += system.entry[k] * y[system.column[k]];
         CHECK((k == system.row_start[i] || system.column[k - 1] < system.column[k]));
@@ -122,7 +122,7 @@ TEST_CASE(
     "[air][library]") {
   double farthest_state = 0.0, farthest_integral = 0.0;
   for (std::uint64_t seed = 0; seed < 30; ++seed) {
-    const LinearSystem system = assemble(random_fluxes(seed), size);
+    const LinearSystem system = assemble(random_fluxes(seed), state_size);
     const std::vector<double> start = random_state(seed);
     const double length_s = seed % 3 == 0 ? 0.5 : seed % 3 == 1 ? 30.0 : 120.0;
     const Stretch stretch(system, start, ones, length_s);
@@ -134,7 +134,7 @@ TEST_CASE(
         farthest_integral =
             std::max(farthest_integral, worst(stretch.integral(t_s), judged.integral));
       } else {
-        CHECK(stretch.integral(0.0) == std::vector<double>(size, 0.0));
+        CHECK(stretch.integral(0.0) == std::vector<double>(state_size, 0.0));
         CHECK(stretch.at(0.0) == start);
       }
     }
@@ -145,7 +145,7 @@ TEST_CASE(
 
 TEST_CASE("air: a stretch gone in two parts ends where one ends to 1e-12", "[air][law]") {
   for (std::uint64_t seed = 0; seed < 60; ++seed) {
-    const LinearSystem system = assemble(random_fluxes(seed), size);
+    const LinearSystem system = assemble(random_fluxes(seed), state_size);
     const std::vector<double> start = random_state(seed);
     Random random(seed, stream_of("split"));
     const double whole_s = 40.0, first_s = whole_s * random.uniform();
@@ -155,14 +155,14 @@ TEST_CASE("air: a stretch gone in two parts ends where one ends to 1e-12", "[air
     CHECK(worst(second.at(whole_s - first_s), one.at(whole_s)) < 1e-12);
     std::vector<double> area = first.integral(first_s);
     const std::vector<double> rest = second.integral(whole_s - first_s);
-    for (std::size_t i = 0; i < size; ++i) area[i] += rest[i];
+    for (std::size_t i = 0; i < state_size; ++i) area[i] += rest[i];
     CHECK(worst(area, one.integral(whole_s)) < 1e-12);
   }
 }
 
 TEST_CASE("air: asking a stretch between its ends changes nothing and its pieces meet",
           "[air][exact]") {
-  const LinearSystem system = assemble(random_fluxes(1), size);
+  const LinearSystem system = assemble(random_fluxes(1), state_size);
   const Stretch stretch(system, random_state(1), ones, 60.0);
   const auto end = stretch.at(60.0);
   double before = 0.0, jump = 0.0;

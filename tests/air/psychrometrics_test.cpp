@@ -91,7 +91,7 @@ TEST_CASE("air: the standard atmosphere has the pressures of ASHRAE 2017 table 1
   int rows = 0;
   for (const auto& row : test::table("standard_atmosphere.csv")) {
     if (row.text("quantity") != "pressure") continue;
-    CHECK_THAT(air::standard_pressure_Pa(row.number("altitude_m")),
+    CHECK_THAT(air::pressure_at_altitude_Pa(row.number("altitude_m")),
                rel(row.number("value"), row.number("tolerance_fraction")));
     ++rows;
   }
@@ -199,7 +199,7 @@ TEST_CASE("air: what is outside a relation's range is refused with its value", "
   CHECK_THROWS_AS(air::dew_point_K(0.0), RangeError);
   CHECK_THROWS_AS(air::dew_point_K(3e5), RangeError);
   CHECK_THROWS_AS(air::humidity_ratio(101325.0, 101325.0), RangeError);
-  CHECK_THROWS_AS(air::standard_pressure_Pa(20000.0), RangeError);
+  CHECK_THROWS_AS(air::pressure_at_altitude_Pa(20000.0), RangeError);
   CHECK_THROWS_WITH(air::saturation_pressure_Pa(25.0),
                     Catch::Contains("25.0") && Catch::Contains("123.15"));
 }

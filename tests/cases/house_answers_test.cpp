@@ -1,12 +1,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numeric>
 
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
 
 using namespace mistwright;
+using test::mean;
 
 namespace {
 
@@ -32,10 +32,6 @@ std::array<double, 8> dry_corners_s(const HouseRun& run) {
 std::size_t driest(const std::array<double, 8>& corners_s) {
   return static_cast<std::size_t>(std::max_element(corners_s.begin(), corners_s.end()) -
                                   corners_s.begin());
-}
-
-double mean(const std::vector<double>& values) {
-  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
 }
 
 /// Root mean square of the difference of two maps over the mean of the first.

@@ -1,19 +1,15 @@
 // The small house with its airflow by the equations of motion, from the tap to the film.
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
 #include "sim/house/surroundings.h"
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
 
 using namespace mistwright;
+using test::mean;
 
 namespace {
-
-double mean(const std::vector<double>& values) {
-  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
-}
 
 /// Means over the bench from noon on.
 struct Afternoon {

@@ -6,6 +6,7 @@
 #include "sim/record/field_files.h"
 #include "tests/cases/small_house.h"
 #include "tests/support/catch.h"
+#include "tests/support/folder.h"
 
 using namespace mistwright;
 
@@ -87,14 +88,13 @@ TEST_CASE(
 TEST_CASE("cases: a run whose airflow was kept gives the bits of one that computed it",
           "[cases][same]") {
   namespace fs = std::filesystem;
-  std::string folder = (fs::temp_directory_path() / "mistwright-same-XXXXXX").string();
-  REQUIRE(::mkdtemp(folder.data()) != nullptr);
+  const test::Folder folder;
   const House house = test::small_house({"span.length=3 h"});
   const auto without = test::run_whole(house);
   REQUIRE(without->shared().slots.size() == 2);
   const auto same = [&](const std::string& how) {
     CAPTURE(how);
-    auto store = std::make_shared<record::FieldFiles>(folder);
+    auto store = std::make_shared<record::FieldFiles>(folder.path);
     const auto run = test::run_whole(house, 2, std::make_shared<Building>(house, store));
     CHECK(run->engine().state_hash() == without->engine().state_hash());
     CHECK(run->engine().events() == without->engine().events());
@@ -108,11 +108,10 @@ TEST_CASE("cases: a run whose airflow was kept gives the bits of one that comput
   };
   same("cold");
   std::vector<fs::path> kept;
-  for (const auto& entry : fs::directory_iterator(folder)) kept.push_back(entry.path());
+  for (const auto& entry : fs::directory_iterator(folder.path)) kept.push_back(entry.path());
   REQUIRE(kept.size() == 2);
   same("warm");
   for (const auto& path : kept) fs::resize_file(path, fs::file_size(path) / 2);
   same("cut");
   for (const auto& path : kept) CHECK(fs::file_size(path) > 10'000);  // kept anew
-  fs::remove_all(folder);
 }

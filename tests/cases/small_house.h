@@ -2,6 +2,7 @@
 // The demonstration house made small enough to run in seconds: six hours about noon, coarse grids,
 // few parcels. What is checked on it does not lean on how fine they are, or says so.
 #include <memory>
+#include <numeric>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -28,6 +29,10 @@ inline std::unique_ptr<HouseRun> run_whole(const House& house, int threads = 1,
   auto run = std::make_unique<HouseRun>(house, threads, std::move(building));
   run->engine().advance_to(run->end());
   return run;
+}
+
+inline double mean(const std::vector<double>& values) {
+  return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
 }
 
 /// The last of the maps of one kind.

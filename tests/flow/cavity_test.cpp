@@ -12,23 +12,23 @@ using namespace mistwright::flow;
 
 namespace {
 
-constexpr std::size_t n = 64;
+constexpr std::size_t cells = 64;
 
 /// Straight between values at (i + 1/2) h, walls at 0 and 1 included.
 template <class Value>
 double between(double at, double at_zero, double at_one, const Value& value) {
-  const double h = 1.0 / static_cast<double>(n);
+  const double h = 1.0 / static_cast<double>(cells);
   const double s = at / h - 0.5;
   if (s < 0.0) return at_zero + (value(0) - at_zero) * at / (0.5 * h);
   const auto low = static_cast<std::size_t>(s);
-  if (low + 1 >= n)
-    return value(n - 1) + (at_one - value(n - 1)) * (at - 1.0 + 0.5 * h) / (0.5 * h);
+  if (low + 1 >= cells)
+    return value(cells - 1) + (at_one - value(cells - 1)) * (at - 1.0 + 0.5 * h) / (0.5 * h);
   return value(low) + (s - static_cast<double>(low)) * (value(low + 1) - value(low));
 }
 
 /// Largest distance from the published speeds on both centre lines, in lid speeds.
 double worst_error(int reynolds) {
-  FlowCase problem = test::laminar_slice(test::unit_grid(n, 1), 1.0 / reynolds);
+  FlowCase problem = test::laminar_slice(test::unit_grid(cells, 1), 1.0 / reynolds);
   problem.lid_speed_m_per_s = 1.0;
   const auto settled = test::settled(problem, {.iteration_cap = 3000, .rest_fraction = 1e-6});
   REQUIRE(settled.report.steady);
@@ -40,7 +40,7 @@ double worst_error(int reynolds) {
     worst = std::max(worst,
                      std::fabs(between(row.number("y"), 0.0, 1.0,
                                        [&](std::size_t k) {
-                                         return settled.state.speed_m_per_s[0][g.at(n / 2, 0, k)];
+                                         return settled.state.speed_m_per_s[0][g.at(cells / 2, 0, k)];
                                        }) -
                                row.number("u" + column)));
   for (const auto& row : test::table("ghia_v_horizontal.csv")) {
@@ -49,7 +49,7 @@ double worst_error(int reynolds) {
     worst = std::max(worst,
                      std::fabs(between(row.number("x"), 0.0, 0.0,
                                        [&](std::size_t i) {
-                                         return settled.state.speed_m_per_s[2][g.at(i, 0, n / 2)];
+                                         return settled.state.speed_m_per_s[2][g.at(i, 0, cells / 2)];
                                        }) -
                                row.number("v" + column)));
   }

@@ -13,32 +13,15 @@
 #include "sim/record/file_error.h"
 #include "sim/record/sha256.h"
 #include "tests/support/catch.h"
+#include "tests/support/folder.h"
 
 using mistwright::record::FieldFiles;
 using mistwright::record::FileError;
 using mistwright::record::sha256;
+using mistwright::test::Folder;
 namespace fs = std::filesystem;
 
 namespace {
-
-/// A folder of its own that is gone at the end.
-struct Folder {
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "mistwright-fields-XXXXXX").string();
-    REQUIRE(::mkdtemp(name.data()) != nullptr);
-    path = name;
-  }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  ~Folder() { fs::remove_all(path); }
-  [[nodiscard]] std::size_t count(std::string_view end) const {
-    std::size_t found = 0;
-    for (const auto& entry : fs::directory_iterator(path))
-      found += entry.path().string().ends_with(end) ? 1 : 0;
-    return found;
-  }
-  std::string path;
-};
 
 std::string content(const std::string& path) {
   std::ifstream file(path, std::ios::binary);

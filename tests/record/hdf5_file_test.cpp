@@ -14,28 +14,13 @@
 #include "sim/record/whole_file.h"
 #include "tests/report/sample_record.h"
 #include "tests/support/catch.h"
+#include "tests/support/folder.h"
 
 using namespace mistwright;
+using test::Folder;
 namespace fs = std::filesystem;
 
 namespace {
-
-/// A folder of its own that goes with the test.
-struct Folder {
-  Folder() {
-    std::string name = (fs::temp_directory_path() / "mistwright-XXXXXX").string();
-    path = ::mkdtemp(name.data());
-  }
-  ~Folder() { fs::remove_all(path); }
-  Folder(const Folder&) = delete;
-  Folder& operator=(const Folder&) = delete;
-  [[nodiscard]] std::string file(const std::string& name) const { return (path / name).string(); }
-  [[nodiscard]] std::size_t count() const {
-    return static_cast<std::size_t>(
-        std::distance(fs::directory_iterator(path), fs::directory_iterator()));
-  }
-  fs::path path;
-};
 
 record::FileError error_of(const std::function<void()>& act) {
   try {
@@ -130,12 +115,12 @@ TEST_CASE("record: places where no file can be are refused in plain words", "[re
     return error_of([&] { record::write_whole_file(path, "x", false); }).problem;
   };
   CHECK(problem(folder.file("none/a.h5")) == "there is no folder \"" + folder.file("none") + "\"");
-  CHECK(problem(folder.path.string()) == "this is a folder, not a file");
-  CHECK(problem(folder.path.string() + "/") == "this names a folder, not a file");
+  CHECK(problem(folder.path) == "this is a folder, not a file");
+  CHECK(problem(folder.path + "/") == "this names a folder, not a file");
   CHECK(problem(folder.file(std::string(300, 'n'))) == "the name is too long");
   CHECK(error_of([&] { (void)record::read_hdf5(folder.file("none.h5")); }).problem ==
         "there is no such file");
-  CHECK(error_of([&] { (void)record::read_hdf5(folder.path.string()); }).problem ==
+  CHECK(error_of([&] { (void)record::read_hdf5(folder.path); }).problem ==
         "this is not a regular file");
   REQUIRE(::mkfifo(folder.file("pipe").c_str(), 0600) == 0);
   CHECK(error_of([&] { (void)record::read_hdf5(folder.file("pipe")); }).problem ==

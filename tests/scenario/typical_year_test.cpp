@@ -260,7 +260,7 @@ TEST_CASE("weather: what another quantity can stand in for is told and not refus
   const auto high = read_with("high.epw", joined(with_cells(epw_july(), 57, 84, 9, "999999")), {});
   CHECK(codes(high) == "W0723@57 ");
   CHECK_THAT(row_at(*high.house, 1752166800).weather.pressure_Pa,
-             rel(air::standard_pressure_Pa(273.0), 1e-12));
+             rel(air::pressure_at_altitude_Pa(273.0), 1e-12));
   const auto dim = read_with("dim.epw", joined(with_cells(epw_july(), 68, 68, 14, "9999")), {});
   CHECK(codes(dim) == "W0723@68 ");
   const auto& parted = row_at(*dim.house, 1752166800).weather;

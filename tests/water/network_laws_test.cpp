@@ -10,7 +10,7 @@ using test::rel;
 
 namespace {
 
-constexpr double temperature_K = 291.15;
+constexpr double mains_K = 291.15;
 
 std::vector<HeadType> plain_types() {
   std::vector<HeadType> types = {test::plain_head(60.0), test::plain_head(20.0),
@@ -30,7 +30,7 @@ TEST_CASE("water: what flows in flows out to 1e-9 in 300 random networks", "[wat
     const test::RandomCase c = test::random_case(random, types);
     const bool first = random.uniform() < 0.8;
     const bool second = random.uniform() < 0.8;
-    const Hydraulics state = solve(c.network, c.heads, {first, second}, temperature_K);
+    const Hydraulics state = solve(c.network, c.heads, {first, second}, mains_K);
     CAPTURE(i, first, second, state.iterations);
     REQUIRE(state.converged);
     REQUIRE(state.residual_m3_per_s <= 1e-9 * state.supply_flow_m3_per_s);
@@ -69,7 +69,7 @@ TEST_CASE("water: awkward networks settle too whatever the supply and the expone
       if (random.uniform() < 0.1) pipe.length_m = 0.0;
       if (random.uniform() < 0.1) pipe.fixed_friction_factor = 0.02;
     }
-    const Hydraulics state = solve(c.network, c.heads, {true, i % 2 == 0}, temperature_K);
+    const Hydraulics state = solve(c.network, c.heads, {true, i % 2 == 0}, mains_K);
     CAPTURE(i, state.iterations);
     REQUIRE(state.converged);
     REQUIRE(state.residual_m3_per_s <= 1e-9 * state.supply_flow_m3_per_s);
@@ -88,8 +88,8 @@ TEST_CASE("water: opening a second zone never raises the pressure at any head of
   int fell = 0;
   for (int i = 0; i < 200; ++i) {
     const test::RandomCase c = test::random_case(random, types);
-    const Hydraulics one = solve(c.network, c.heads, {true, false}, temperature_K);
-    const Hydraulics both = solve(c.network, c.heads, {true, true}, temperature_K);
+    const Hydraulics one = solve(c.network, c.heads, {true, false}, mains_K);
+    const Hydraulics both = solve(c.network, c.heads, {true, true}, mains_K);
     REQUIRE(one.converged);
     REQUIRE(both.converged);
     for (std::size_t h = 0; h < c.heads.size(); ++h) {
@@ -107,7 +107,7 @@ TEST_CASE("water: numbering nodes and turning pipes round changes no pressure", 
   Random random(13, stream_of("renumbering"));
   for (int i = 0; i < 50; ++i) {
     test::RandomCase c = test::random_case(random, types);
-    const Hydraulics before = solve(c.network, c.heads, {true, true}, temperature_K);
+    const Hydraulics before = solve(c.network, c.heads, {true, true}, mains_K);
     const auto last = static_cast<std::uint32_t>(c.network.nodes.size() - 1);
     std::reverse(c.network.nodes.begin(), c.network.nodes.end());
     for (Pipe& pipe : c.network.pipes) {
@@ -117,7 +117,7 @@ TEST_CASE("water: numbering nodes and turning pipes round changes no pressure", 
     }
     c.network.supply.node = last - c.network.supply.node;
     for (NetworkHead& head : c.heads) head.node = last - head.node;
-    const Hydraulics after = solve(c.network, c.heads, {true, true}, temperature_K);
+    const Hydraulics after = solve(c.network, c.heads, {true, true}, mains_K);
     for (std::size_t h = 0; h < c.heads.size(); ++h) {
       CAPTURE(i, h);
       REQUIRE_THAT(after.head_pressure_Pa[h],
@@ -131,10 +131,10 @@ TEST_CASE("water: a higher tap pressure lowers no head's flow", "[water][law]") 
   Random random(17, stream_of("higher tap"));
   for (int i = 0; i < 100; ++i) {
     test::RandomCase c = test::random_case(random, types);
-    const Hydraulics before = solve(c.network, c.heads, {true, true}, temperature_K);
+    const Hydraulics before = solve(c.network, c.heads, {true, true}, mains_K);
     c.network.supply.static_pressure_Pa += 2e4;
     c.network.supply.bucket_pressure_Pa += 2e4;  // the same loss
-    const Hydraulics after = solve(c.network, c.heads, {true, true}, temperature_K);
+    const Hydraulics after = solve(c.network, c.heads, {true, true}, mains_K);
     for (std::size_t h = 0; h < c.heads.size(); ++h) {
       REQUIRE(after.head_flow_m3_per_s[h] >= before.head_flow_m3_per_s[h]);
     }
