@@ -261,7 +261,8 @@ void KEpsilon::step(FlowState& state) {
   carried_.sweep({k_made_, k_loss_}, carried_relaxation, state.k_m2_per_s2);
   hold_by_walls(state);
   carried_.spread(nu, dissipation_prandtl);
-  carried_.sweep({dissipation_made_, dissipation_loss_}, carried_relaxation, state.dissipation_m2_per_s3);
+  carried_.sweep({dissipation_made_, dissipation_loss_}, carried_relaxation,
+                 state.dissipation_m2_per_s3);
   refresh(state);
 }
 

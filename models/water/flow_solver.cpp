@@ -183,9 +183,10 @@ FlowSolution Newton::run() {
     linearise();
     // Round a loop that resists next to nothing a flow may creep for ever, and its loss with it.
     const bool patient = solution.iterations >= patience;
-    solution.converged = imbalance() <= tolerance * greatest_flow_ &&
-                         greatest_misfit_Pa_ <= (patient ? settled : tolerance) * greatest_drop_Pa_ &&
-                         (patient || moved_ <= settled * greatest_flow_);
+    solution.converged =
+        imbalance() <= tolerance * greatest_flow_ &&
+        greatest_misfit_Pa_ <= (patient ? settled : tolerance) * greatest_drop_Pa_ &&
+        (patient || moved_ <= settled * greatest_flow_);
   }
   solution.potential_Pa = potential_;
   solution.flow_m3_per_s = flow_;

@@ -69,7 +69,8 @@ std::optional<double> utc_s(const Moment& m) {
       m.zone_minute > 59) {
     return {};
   }
-  const auto local = sys_days{date} + hours{m.hour} + std::chrono::minutes{m.minute} + std::chrono::seconds{m.second};
+  const auto local = sys_days{date} + hours{m.hour} + std::chrono::minutes{m.minute} +
+                     std::chrono::seconds{m.second};
   const auto zone = hours{m.zone_hour} + std::chrono::minutes{m.zone_minute};
   const auto utc = m.zone_sign > 0 ? local - zone : local + zone;
   return static_cast<double>(utc.time_since_epoch().count());

@@ -68,8 +68,8 @@ std::string draw(const FateBars& bars) {
     for (const auto& fate : bars.mass_kg) parts.push_back(fate[k]);
     const double y = head + 8.0 + row * static_cast<double>(k);
     draw_shares(svg, parts, y, row - 3.0);
-    svg.text({names_px - 6.0, y + 11.0}, fmt::format("{} \u00b5m", number_words(bars.diameters_um[k])),
-             Anchor::End, "tick");
+    svg.text({names_px - 6.0, y + 11.0},
+             fmt::format("{} \u00b5m", number_words(bars.diameters_um[k])), Anchor::End, "tick");
     const double percent = all > 0.0 ? 100.0 * sum(parts) / all : 0.0;
     svg.text({picture_width - shares_px + 6.0, y + 11.0},
              !(percent > 0.0) ? std::string("none")

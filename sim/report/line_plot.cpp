@@ -98,8 +98,8 @@ std::string draw(const LinePlot& plot) {
   for (const double tick : ticks) {
     svg.line({axis_px, y(tick)}, {picture_width - margin_px, y(tick)}, "grid");
     const std::string words = tick_words(tick, step);
-    svg.text({axis_px - 6.0, y(tick) + 4.0}, plot.second_unit ? words + plot.second_unit(tick) : words,
-             Anchor::End, "tick");
+    svg.text({axis_px - 6.0, y(tick) + 4.0},
+             plot.second_unit ? words + plot.second_unit(tick) : words, Anchor::End, "tick");
   }
   draw_hours(svg, {plot.first_hour_h, x, top, bottom});
   draw_keys(svg, plot.curves, true);

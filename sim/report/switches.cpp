@@ -88,7 +88,9 @@ std::string draw(const Switches& s, const Day& day) {
   const double bottom = first_row_px + row_height * rows;
   Svg svg(picture_width, bottom + 22.0);
   svg.text({4.0, 14.0}, "what was switched on, and each burst", Anchor::Start, "axis");
-  svg.rect({words_px, first_row_px, picture_width - edge_right_px - words_px, bottom - first_row_px}, "plot-area");
+  svg.rect(
+      {words_px, first_row_px, picture_width - edge_right_px - words_px, bottom - first_row_px},
+      "plot-area");
   draw_hours(svg, {day.first_hour_h(), x, first_row_px, bottom});
   double y = first_row_px + 2.0;
   for (const SwitchRow& row : s.rows) {

@@ -174,7 +174,8 @@ sky::Weather weather_of(const House& house, const TableRow& row, const FileRules
           ? std::min(saturated_Pa,
                      air::saturation_pressure_Pa(std::max(*row.at(Role::DewPoint), 220.0)))
           : std::min(1.0, *row.at(Role::RelativeHumidity)) * saturated_Pa;
-  w.pressure_Pa = row.at(Role::Pressure).value_or(air::pressure_at_altitude_Pa(house.site.altitude_m));
+  w.pressure_Pa =
+      row.at(Role::Pressure).value_or(air::pressure_at_altitude_Pa(house.site.altitude_m));
   w.wind_speed_m_per_s = row.at(Role::WindSpeed).value_or(rules.wind_speed_m_per_s);
   w.wind_from_rad = row.at(Role::WindFrom).value_or(rules.wind_from_rad);
   w.global_horizontal_W_per_m2 = *row.at(Role::GlobalHorizontal);

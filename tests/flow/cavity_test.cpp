@@ -37,21 +37,21 @@ double worst_error(int reynolds) {
   const std::string column = " Re" + std::to_string(reynolds);
   double worst = 0.0;
   for (const auto& row : test::table("ghia_u_vertical.csv"))
-    worst = std::max(worst,
-                     std::fabs(between(row.number("y"), 0.0, 1.0,
-                                       [&](std::size_t k) {
-                                         return settled.state.speed_m_per_s[0][g.at(cells / 2, 0, k)];
-                                       }) -
-                               row.number("u" + column)));
+    worst = std::max(
+        worst, std::fabs(between(row.number("y"), 0.0, 1.0,
+                                 [&](std::size_t k) {
+                                   return settled.state.speed_m_per_s[0][g.at(cells / 2, 0, k)];
+                                 }) -
+                         row.number("u" + column)));
   for (const auto& row : test::table("ghia_v_horizontal.csv")) {
     // One speed at Re 400 is a known misprint of the paper.
     if (reynolds == 400 && row.number("x") == 0.9063) continue;
-    worst = std::max(worst,
-                     std::fabs(between(row.number("x"), 0.0, 0.0,
-                                       [&](std::size_t i) {
-                                         return settled.state.speed_m_per_s[2][g.at(i, 0, cells / 2)];
-                                       }) -
-                               row.number("v" + column)));
+    worst = std::max(
+        worst, std::fabs(between(row.number("x"), 0.0, 0.0,
+                                 [&](std::size_t i) {
+                                   return settled.state.speed_m_per_s[2][g.at(i, 0, cells / 2)];
+                                 }) -
+                         row.number("v" + column)));
   }
   return worst;
 }
