@@ -137,9 +137,9 @@ void CropPart::touch_cell(std::size_t cell, double dt_s, double start_s) {
                     : start_s + dt_s - leaf::moment_of_demand_s(times, demand_at, bare_at);
       }
       leaves_.evaporated_m[i] += before - depth;
-      cell_evaporated_kg_[slot] += (before - depth) * area * rho;
+      cell_evaporated_kg_[slot] += (before - depth) * area * water_density_kg_per_m3;
     } else {
-      cell_dew_kg_[slot] -= demand * area * rho;
+      cell_dew_kg_[slot] -= demand * area * water_density_kg_per_m3;
       const leaf::FilmGain gained = leaf::film_gain(before, -demand, shared_.film);
       depth = gained.depth_m;
       leaves_.runoff_m[i] += gained.runoff_m;
@@ -163,23 +163,24 @@ void CropPart::move_medium(double dt_s) {
     const std::size_t a = plan.air_cell_of_bench_cell[b];
     const double area = plan.benches.cells[b].area_m2;
     const double bench_area = plan.fixed.bench_area_m2[a];
-    const double asked_m =
-        (shared_.medium_evaporation_kg[a] - medium_given_kg_[a]) / bench_area / rho;
+    const double asked_m = (shared_.medium_evaporation_kg[a] - medium_given_kg_[a]) / bench_area /
+                           water_density_kg_per_m3;
     const medium::MediumStep step = medium::medium_after(
         medium_.water_m[b], dt_s, dt_s > 0.0 ? asked_m / dt_s : 0.0, plan.medium);
-    ledger_.medium_evaporated_kg.add(step.lost_m * area * rho);
-    ledger_.medium_shortfall_kg.add((asked_m - step.lost_m) * area * rho);
-    const double drip_m = (shared_.drip_on_benches_kg[a] - drip_seen_kg_[a]) / bench_area / rho;
+    ledger_.medium_evaporated_kg.add(step.lost_m * area * water_density_kg_per_m3);
+    ledger_.medium_shortfall_kg.add((asked_m - step.lost_m) * area * water_density_kg_per_m3);
+    const double drip_m =
+        (shared_.drip_on_benches_kg[a] - drip_seen_kg_[a]) / bench_area / water_density_kg_per_m3;
     const double added_m = cell_runoff_m3_[b] / area + drip_m;
-    ledger_.drip_taken_kg.add(drip_m * area * rho);
+    ledger_.drip_taken_kg.add(drip_m * area * water_density_kg_per_m3);
     const medium::MediumGain gained = medium::medium_gain(step.water_m, added_m, plan.medium);
     medium_.water_m[b] = gained.water_m;
     medium_.soggy_s[b] += step.soggy_s;
     const double drained = step.drained_m + gained.drained_m;
     medium_.drained_m[b] += drained;
-    ledger_.medium_gained_kg.add(added_m * area * rho);
-    ledger_.medium_drained_kg.add(drained * area * rho);
-    ledger_.film_runoff_kg.add(cell_runoff_m3_[b] * rho);
+    ledger_.medium_gained_kg.add(added_m * area * water_density_kg_per_m3);
+    ledger_.medium_drained_kg.add(drained * area * water_density_kg_per_m3);
+    ledger_.film_runoff_kg.add(cell_runoff_m3_[b] * water_density_kg_per_m3);
   }
   medium_given_kg_ = shared_.medium_evaporation_kg;
   drip_seen_kg_ = shared_.drip_on_benches_kg;
@@ -230,7 +231,8 @@ void CropPart::gain(const Deposit& deposit) {
     const double area = plan.benches.cells[b].area_m2;
     double runoff_m3 = 0.0;
     for (std::uint32_t i = plan.first_leaf[b]; i < plan.first_leaf[b + 1]; ++i) {
-      const double kept_m3 = deposit.layer_kg[b * layers + plan.leaves.layer[i]] / rho;
+      const double kept_m3 =
+          deposit.layer_kg[b * layers + plan.leaves.layer[i]] / water_density_kg_per_m3;
       const double added_m = kept_m3 * plan.leaves.deposit_per_cell_1_per_m2[i];
       const leaf::FilmGain gained = leaf::film_gain(leaves_.depth_m[i], added_m, shared_.film);
       leaves_.depth_m[i] = gained.depth_m;
@@ -243,15 +245,15 @@ void CropPart::gain(const Deposit& deposit) {
     for (std::size_t layer = 0; layer < layers; ++layer)
       kept += deposit.layer_kg[b * layers + layer];
     ledger_.landed_on_leaves_kg.add(kept);
-    ledger_.film_runoff_kg.add(runoff_m3 * rho);
-    medium_.leaves_mist_m[b] += (kept / rho - runoff_m3) / area;
-    const double added_m = (deposit.medium_kg[b] / rho + runoff_m3) / area;
+    ledger_.film_runoff_kg.add(runoff_m3 * water_density_kg_per_m3);
+    medium_.leaves_mist_m[b] += (kept / water_density_kg_per_m3 - runoff_m3) / area;
+    const double added_m = (deposit.medium_kg[b] / water_density_kg_per_m3 + runoff_m3) / area;
     medium_.mist_m[b] += added_m;
     const medium::MediumGain gained = medium::medium_gain(medium_.water_m[b], added_m, plan.medium);
     medium_.water_m[b] = gained.water_m;
     medium_.drained_m[b] += gained.drained_m;
-    ledger_.medium_gained_kg.add(added_m * area * rho);
-    ledger_.medium_drained_kg.add(gained.drained_m * area * rho);
+    ledger_.medium_gained_kg.add(added_m * area * water_density_kg_per_m3);
+    ledger_.medium_drained_kg.add(gained.drained_m * area * water_density_kg_per_m3);
   }
 }
 
@@ -283,7 +285,7 @@ void CropPart::on_event(const engine::Event& event, engine::Effects& effects) {
 double CropPart::films_kg() const {
   engine::Sum sum;
   for (std::size_t i = 0; i < leaves_.depth_m.size(); ++i) {
-    sum.add(leaves_.depth_m[i] * shared_.plan.leaves.area_m2[i] * rho);
+    sum.add(leaves_.depth_m[i] * shared_.plan.leaves.area_m2[i] * water_density_kg_per_m3);
   }
   return sum.value();
 }
@@ -291,7 +293,7 @@ double CropPart::films_kg() const {
 double CropPart::medium_kg() const {
   engine::Sum sum;
   for (std::size_t b = 0; b < medium_.water_m.size(); ++b) {
-    sum.add(medium_.water_m[b] * shared_.plan.benches.cells[b].area_m2 * rho);
+    sum.add(medium_.water_m[b] * shared_.plan.benches.cells[b].area_m2 * water_density_kg_per_m3);
   }
   return sum.value();
 }

@@ -14,8 +14,6 @@
 
 namespace mistwright {
 
-inline constexpr double rho = water_density_kg_per_m3;
-
 /// Part numbers, in the order in which they advance.
 enum PartIndex : std::uint32_t {
   climate_part,

@@ -61,7 +61,8 @@ std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, st
                 class_shares(house.head_types[house.heads[h].type], pressure, classes),
                 {}};
     one.enough_noise_ratio = class_noise(one.class_kg, house.numerics.deposit_noise_ratio);
-    const double mass = zone.hydraulics.head_flow_m3_per_s[h] * rho * zone.windows[h].spray_s();
+    const double mass =
+        zone.hydraulics.head_flow_m3_per_s[h] * water_density_kg_per_m3 * zone.windows[h].spray_s();
     for (double& share : one.class_kg) share *= mass;
     sprayed.push_back(std::move(one));
   }
@@ -90,7 +91,7 @@ void WaterPart::spray_until(SimTime now) {
     if (valves_[shared_.house.heads[h].valve].open == 0) continue;
     const double spray_s = std::min(to_s, head_stop_s_[h]) - std::max(from_s, head_start_s_[h]);
     if (spray_s <= 0.0 || head_flow_m3_per_s_[h] <= 0.0) continue;
-    const double mass = head_flow_m3_per_s_[h] * rho * spray_s;
+    const double mass = head_flow_m3_per_s_[h] * water_density_kg_per_m3 * spray_s;
     for (std::size_t k = 0; k < classes_.count(); ++k) {
       sprayed_kg_[h * classes_.count() + k] += mass * shares_[h][k];
     }
@@ -160,7 +161,8 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
   --shared_.valves_spraying;
   shared_.last_spray_end = now;
   const double drained_kg =
-      water::wasted_m3(shared_.house.network, works_.heads(), valve, burst_s) * rho;
+      water::wasted_m3(shared_.house.network, works_.heads(), valve, burst_s) *
+      water_density_kg_per_m3;
   ledger_.drawn_kg.add(drained_kg);
   ledger_.drained_lines_kg.add(drained_kg);
   solve_network();

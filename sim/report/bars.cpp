@@ -25,7 +25,7 @@ void draw_shares(Svg& svg, const std::vector<double>& parts, double top, double 
   if (!(total > 0.0)) return;
   double from = names_px;
   for (std::size_t f = 0; f < parts.size(); ++f) {
-    const double length = (picture_width - names_px - shares_px) * parts[f] / total;
+    const double length = (picture_width_px - names_px - shares_px) * parts[f] / total;
     if (length > 0.05) svg.rect({from, top, length, height}, fmt::format("fate f{}", f));
     if (f < names.size() && length > 16.0 + 9.0 * static_cast<double>(names[f].size()))
       svg.text({from + 0.5 * length, top + 0.5 * height + 4.5}, names[f], Anchor::Middle, "on-map");
@@ -38,7 +38,7 @@ void draw_keys(Svg& svg, const FateBars& bars, const std::vector<double>& totals
   // Two columns, so that the longest name has room in the largest letters.
   const std::size_t rows = (bars.fates.size() + 1) / 2;
   for (std::size_t f = 0; f < bars.fates.size(); ++f) {
-    const Point at{4.0 + (f < rows ? 0.0 : 0.5 * picture_width),
+    const Point at{4.0 + (f < rows ? 0.0 : 0.5 * picture_width_px),
                    14.0 + name_row_px * static_cast<double>(f % std::max<std::size_t>(rows, 1))};
     svg.rect({at.x_px, at.y_px - 10.0, 12.0, 12.0}, fmt::format("fate f{}", f));
     svg.text({at.x_px + 17.0, at.y_px},
@@ -56,13 +56,13 @@ std::string draw(const FateBars& bars) {
   const double top = name_row_px * std::ceil(0.5 * static_cast<double>(bars.fates.size())) + 9.0;
   constexpr double row = 17.0;
   const double rows = static_cast<double>(bars.diameters_um.size());
-  Svg svg(picture_width, top + 24.0 + 40.0 + row * rows + 10.0);
+  Svg svg(picture_width_px, top + 24.0 + 40.0 + row * rows + 10.0);
   draw_keys(svg, bars, totals);
   svg.text({names_px - 6.0, top + 16.0}, "all drops", Anchor::End);
   draw_shares(svg, totals, top, 24.0, bars.fates);
   const double head = top + 24.0 + 28.0;
   svg.text({names_px - 6.0, head}, "diameter", Anchor::End, "tick");
-  svg.text({picture_width - shares_px + 6.0, head}, "share", Anchor::Start, "tick");
+  svg.text({picture_width_px - shares_px + 6.0, head}, "share", Anchor::Start, "tick");
   for (std::size_t k = 0; k < bars.diameters_um.size(); ++k) {
     std::vector<double> parts;
     for (const auto& fate : bars.mass_kg) parts.push_back(fate[k]);
@@ -71,7 +71,7 @@ std::string draw(const FateBars& bars) {
     svg.text({names_px - 6.0, y + 11.0},
              fmt::format("{} \u00b5m", number_words(bars.diameters_um[k])), Anchor::End, "tick");
     const double percent = all > 0.0 ? 100.0 * sum(parts) / all : 0.0;
-    svg.text({picture_width - shares_px + 6.0, y + 11.0},
+    svg.text({picture_width_px - shares_px + 6.0, y + 11.0},
              !(percent > 0.0) ? std::string("none")
              : percent < 0.5  ? std::string("< 1 %")
                               : fmt::format("{:.0f} %", percent),
@@ -81,9 +81,9 @@ std::string draw(const FateBars& bars) {
 }
 
 std::string draw(const std::vector<HeadMark>& heads) {
-  constexpr double row = 22.0, from = 92.0, to = picture_width - 92.0, top = 26.0;
+  constexpr double row = 22.0, from = 92.0, to = picture_width_px - 92.0, top = 26.0;
   const double bottom = top + row * static_cast<double>(heads.size());
-  Svg svg(picture_width, bottom + 38.0);
+  Svg svg(picture_width_px, bottom + 38.0);
   double high = 0.0;
   for (const HeadMark& h : heads) high = std::max({high, h.pressure_Pa / 1e5, h.high_Pa / 1e5});
   const std::vector<double> ticks = round_ticks(0.0, high, 5);

@@ -24,7 +24,7 @@ std::vector<double> bar_ticks(const MapScale& scale) {
 }
 
 void draw_bar(Svg& svg, const MapScale& scale, double top) {
-  constexpr double from = 20.0, to = picture_width - 20.0, height = 12.0;
+  constexpr double from = 20.0, to = picture_width_px - 20.0, height = 12.0;
   const auto colours = ramp_colours(scale.ramp, map_levels);
   svg.text({from, top - 6.0}, scale.words, Anchor::Start, "axis");
   const double step_px = (to - from) / static_cast<double>(map_levels);
@@ -164,8 +164,8 @@ Plan::Plan(const record::Record& record) : house_(record.find("house")), places_
 }
 
 Plan::View Plan::view(double top_px, double side_px) const {
-  const double scale = std::min((picture_width - 2.0 * side_px) / length_m_, 380.0 / width_m_);
-  return {0.5 * (picture_width - scale * length_m_), top_px + scale * width_m_, scale};
+  const double scale = std::min((picture_width_px - 2.0 * side_px) / length_m_, 380.0 / width_m_);
+  return {0.5 * (picture_width_px - scale * length_m_), top_px + scale * width_m_, scale};
 }
 
 /// The benches alone, as large as the picture is wide.
@@ -174,8 +174,8 @@ Plan::View Plan::close_view(double top_px) const {
   const auto [x_low, x_high] = std::minmax_element(x_m_.begin(), x_m_.end());
   const auto [y_low, y_high] = std::minmax_element(y_m_.begin(), y_m_.end());
   const double long_m = *x_high - *x_low + edge_m_, wide_m = *y_high - *y_low + edge_m_;
-  const double scale = std::min((picture_width - 8.0) / long_m, 420.0 / wide_m);
-  const double left = 0.5 * (picture_width - scale * long_m) - scale * (*x_low - 0.5 * edge_m_);
+  const double scale = std::min((picture_width_px - 8.0) / long_m, 420.0 / wide_m);
+  const double left = 0.5 * (picture_width_px - scale * long_m) - scale * (*x_low - 0.5 * edge_m_);
   return {left, top_px + scale * (*y_high + 0.5 * edge_m_), scale, top_px, top_px + scale * wide_m};
 }
 
@@ -260,7 +260,7 @@ void Plan::draw_change(Svg& svg, const View& v, const PlannedChange& change,
 void Plan::draw_north_and_metre(Svg& svg, const View& v) const {
   // North: bearing 0 lies at the angle of the house's own bearing, counted from x against the
   // clock.
-  const Point centre{picture_width - 34.0, 22.0};
+  const Point centre{picture_width_px - 34.0, 22.0};
   const Point tip{centre.x_px + 13.0 * std::cos(bearing_rad_),
                   centre.y_px - 13.0 * std::sin(bearing_rad_)};
   svg.arrow({2.0 * centre.x_px - tip.x_px, 2.0 * centre.y_px - tip.y_px}, tip, 9.0, "compass");
@@ -277,7 +277,7 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
                        const MapScale& scale, bool marks, const std::string& unit) const {
   const View v = view(44.0, 30.0);
   const double below = v.bottom + 26.0;
-  Svg svg(picture_width, below + 84.0);
+  Svg svg(picture_width_px, below + 84.0);
   draw_house(svg, v);
   draw_cells(svg, v, values, scale);
   for (const Places::Table& b : places_.benches())
@@ -291,7 +291,7 @@ std::string Plan::full(const std::string& name, const std::vector<double>& value
       const Point centre = v.at(x_m_[c], y_m_[c]);
       svg.circle(centre, 8.0, "halo");
       svg.circle(centre, 8.0, "ring");
-      const bool left = centre.x_px > picture_width - 120.0;
+      const bool left = centre.x_px > picture_width_px - 120.0;
       svg.text({centre.x_px + (left ? -12.0 : 12.0), centre.y_px + 4.0},
                unit.empty() ? word : fmt::format("{} {:.0f} {}", word, *at, unit),
                left ? Anchor::End : Anchor::Start, "on-map strong");
@@ -308,7 +308,7 @@ std::string Plan::small(const std::string& name, const std::vector<double>& valu
                         const MapScale& scale, const std::string& title,
                         const std::vector<MapLabel>& labels) const {
   const View v = close_view(title.empty() ? 20.0 : 36.0);
-  Svg svg(picture_width, v.end + 4.0);
+  Svg svg(picture_width_px, v.end + 4.0);
   if (!title.empty()) svg.text({4.0, 27.0}, title, Anchor::Start, "axis");
   if (values.empty()) {
     svg.open_group("class=\"cells\"");
@@ -350,7 +350,7 @@ void Plan::draw_grid(Svg& svg, const View& v, const Grid& grid, const MapScale& 
 
 std::string Plan::gridded(const std::string& name, const Grid& grid, const MapScale& scale) const {
   const View v = view(44.0, 30.0);
-  Svg svg(picture_width, v.bottom + 26.0);
+  Svg svg(picture_width_px, v.bottom + 26.0);
   draw_grid(svg, v, grid, scale);
   const double dx = length_m_ / static_cast<double>(grid.x_m.size()),
                dy = width_m_ / static_cast<double>(grid.y_m.size());
@@ -381,7 +381,7 @@ std::string Plan::with_changes(const std::string& name, const Grid& grid, const 
          lines_of(fmt::format("{}  {}", n + 1, chosen.changes[n].words), legend_columns))
       lines.push_back(line);
   constexpr double line_px = 16.0;
-  Svg svg(picture_width, below + 92.0 + line_px * static_cast<double>(lines.size()));
+  Svg svg(picture_width_px, below + 92.0 + line_px * static_cast<double>(lines.size()));
   draw_grid(svg, v, grid, scale);
   const double size = v.scale * edge_m_;
   for (const std::size_t c : chosen.cells) {
@@ -395,7 +395,7 @@ std::string Plan::with_changes(const std::string& name, const Grid& grid, const 
   svg.circle(worst, 8.0, "ring");
   // Words stand on the side of the nearer end of the house, out of the way of what is in its
   // middle.
-  const bool left = worst.x_px < 0.5 * picture_width && worst.x_px > 100.0;
+  const bool left = worst.x_px < 0.5 * picture_width_px && worst.x_px > 100.0;
   svg.text({worst.x_px + (left ? -12.0 : 12.0), worst.y_px + 4.0}, chosen.worst_words,
            left ? Anchor::End : Anchor::Start, "on-map strong");
   for (const Places::Table& b : places_.benches())
@@ -411,7 +411,7 @@ std::string Plan::with_changes(const std::string& name, const Grid& grid, const 
 }
 
 std::string Plan::colour_bar(const MapScale& scale) const {
-  Svg svg(picture_width, 72.0);
+  Svg svg(picture_width_px, 72.0);
   draw_bar(svg, scale, 24.0);
   return svg.finish("Colours: " + scale.words, "bar");
 }

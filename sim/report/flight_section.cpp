@@ -84,7 +84,7 @@ FlowLayer side_layer(const Group& drops, std::size_t air) {
 }
 
 std::string line_key(const Values& diameters_m) {
-  Svg svg(picture_width, 22.0);
+  Svg svg(picture_width_px, 22.0);
   for (std::size_t s = 0; s < std::min(kinds, diameters_m.size()); ++s) {
     const double x = 24.0 + 108.0 * static_cast<double>(s);
     svg.line({x, 11.0}, {x + 34.0, 11.0}, fmt::format("curve c{}", s + 1));

@@ -48,7 +48,7 @@ Frame frame_of(const FlowLayer& layer) {
   const double dx = spacing(layer.across_m), dy = spacing(layer.up_m);
   const double long_m = layer.across_m.back() + 0.5 * dx,
                tall_m = layer.up_m[highest_row(layer)] + 0.5 * dy;
-  const double px = (picture_width - 2.0 * side_px) / long_m;
+  const double px = (picture_width_px - 2.0 * side_px) / long_m;
   return {dx, dy, long_m, tall_m, px, px * tall_m + 2.0 * edge_px};
 }
 
@@ -173,7 +173,7 @@ void name_mark(Svg& svg, const FlowMark& mark, const Box& box, double height) {
     case Side::Left:
       return svg.text_up({side_px - 8.0, middle_y}, name, "tick");
     case Side::Right:
-      return svg.text_up({picture_width - side_px + 17.0, middle_y}, name, "tick");
+      return svg.text_up({picture_width_px - side_px + 17.0, middle_y}, name, "tick");
     case Side::Below:
       return svg.text({middle_x, box.y_px + box.height_px + 16.0}, name, Anchor::Middle, "tick");
     case Side::Above:
@@ -221,7 +221,7 @@ std::string draw_layer(const FlowLayer& layer, const MapScale& scale,
                        const std::string& name, bool lines) {
   const std::vector<double> values = in_bands(all_values, scale);
   const Frame frame = frame_of(layer);
-  Svg svg(picture_width, frame.height);
+  Svg svg(picture_width_px, frame.height);
   std::vector<Box> cells;
   for (const double up_m : layer.up_m)
     for (const double across_m : layer.across_m) {
@@ -320,7 +320,7 @@ std::string draw(const FlowLayer& layer, const Plan& house, const std::vector<Fl
 std::string draw(const FlowLayer& layer, const std::vector<FlowMark>& marks,
                  const std::string& name, const std::vector<std::vector<Flights>>& by_kind) {
   const Frame frame = frame_of(layer);
-  Svg svg(picture_width, frame.height);
+  Svg svg(picture_width_px, frame.height);
   svg.rect({side_px, edge_px, frame.px * frame.long_m, frame.px * frame.tall_m}, "wall");
   draw_marks(svg, frame, marks);
   for (std::size_t kind = 0; kind < by_kind.size(); ++kind) {

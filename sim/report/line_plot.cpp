@@ -20,7 +20,7 @@ double draw_keys(Svg& svg, const std::vector<Curve>& curves, bool draw_them) {
   double x = axis_px, y = 34.0;
   for (std::size_t i = 0; i < curves.size(); ++i) {
     const double needed = 34.0 + character * static_cast<double>(curves[i].label.size());
-    if (x > axis_px && x + needed > picture_width - 4.0) {
+    if (x > axis_px && x + needed > picture_width_px - 4.0) {
       x = axis_px;
       y += key_row_px;
     }
@@ -80,23 +80,23 @@ void draw_hours(Svg& svg, const HourGrid& grid) {
     svg.line({at, grid.top_px}, {at, grid.bottom_px}, "grid");
     const std::string words = days ? fmt::format("day {:.0f}", hour / 24.0 + 1.0)
                                    : clock_words(hour >= 24.0 && hour < last ? hour - 24.0 : hour);
-    const Anchor anchor = at > picture_width - margin_px - 16.0 ? Anchor::End : Anchor::Middle;
+    const Anchor anchor = at > picture_width_px - margin_px - 16.0 ? Anchor::End : Anchor::Middle;
     svg.text({anchor == Anchor::End ? at + 8.0 : at, grid.bottom_px + 17.0}, words, anchor, "tick");
   }
 }
 
 std::string draw(const LinePlot& plot) {
-  Svg measure(picture_width, 1.0);
+  Svg measure(picture_width_px, 1.0);
   const double top = draw_keys(measure, plot.curves, false), bottom = top + plot_height;
-  Svg svg(picture_width, bottom + 26.0);
+  Svg svg(picture_width_px, bottom + 26.0);
   const Range range = range_of(plot);
   const std::vector<double> ticks = round_ticks(range.low, range.high, 5);
   const double step = ticks.size() > 1 ? ticks[1] - ticks[0] : 1.0;
   const Scale y{ticks.front(), ticks.back(), bottom, top};
-  const Scale x{0.0, std::max(plot.end_h, 1e-6), axis_px, picture_width - margin_px};
+  const Scale x{0.0, std::max(plot.end_h, 1e-6), axis_px, picture_width_px - margin_px};
   svg.text({4.0, 14.0}, plot.value_words, Anchor::Start, "axis");
   for (const double tick : ticks) {
-    svg.line({axis_px, y(tick)}, {picture_width - margin_px, y(tick)}, "grid");
+    svg.line({axis_px, y(tick)}, {picture_width_px - margin_px, y(tick)}, "grid");
     const std::string words = tick_words(tick, step);
     svg.text({axis_px - 6.0, y(tick) + 4.0},
              plot.second_unit ? words + plot.second_unit(tick) : words, Anchor::End, "tick");

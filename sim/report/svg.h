@@ -10,7 +10,7 @@
 namespace mistwright::report {
 
 /// Every picture is so wide, so that their letters come out alike.
-inline constexpr double picture_width = 460.0;
+inline constexpr double picture_width_px = 460.0;
 
 /// Text with its control characters, and those that turn the direction of writing, shown as their
 /// code.

@@ -69,7 +69,7 @@ void read_events(const Group& events, const Day& day, Switches& found) {
 
 void draw_row(Svg& svg, const SwitchRow& row, const Scale& x, double y, double end_h) {
   svg.text({words_px - 8.0, y + 15.0}, row.label, Anchor::End);
-  svg.line({words_px, y + 20.0}, {picture_width - edge_right_px, y + 20.0}, "grid");
+  svg.line({words_px, y + 20.0}, {picture_width_px - edge_right_px, y + 20.0}, "grid");
   const double most =
       std::max(1.0, *std::max_element(row.count_number.begin(), row.count_number.end()));
   for (std::size_t i = 0; i < row.from_h.size(); ++i) {
@@ -83,13 +83,13 @@ void draw_row(Svg& svg, const SwitchRow& row, const Scale& x, double y, double e
 
 std::string draw(const Switches& s, const Day& day) {
   const double end_h = std::max(day.end_h(), 1e-6);
-  const Scale x{0.0, end_h, words_px, picture_width - edge_right_px};
+  const Scale x{0.0, end_h, words_px, picture_width_px - edge_right_px};
   const double rows = static_cast<double>(s.rows.size()) + 1.0;
   const double bottom = first_row_px + row_height * rows;
-  Svg svg(picture_width, bottom + 22.0);
+  Svg svg(picture_width_px, bottom + 22.0);
   svg.text({4.0, 14.0}, "what was switched on, and each burst", Anchor::Start, "axis");
   svg.rect(
-      {words_px, first_row_px, picture_width - edge_right_px - words_px, bottom - first_row_px},
+      {words_px, first_row_px, picture_width_px - edge_right_px - words_px, bottom - first_row_px},
       "plot-area");
   draw_hours(svg, {day.first_hour_h(), x, first_row_px, bottom});
   double y = first_row_px + 2.0;
