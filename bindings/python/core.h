@@ -114,5 +114,7 @@ void add_engine(pybind11::module_& module);
 void add_record(pybind11::module_& module);
 void add_report(pybind11::module_& module);
 void add_shade_table(pybind11::module_& module);
+void add_move_table(pybind11::module_& module);
+void add_catch_cups(pybind11::module_& module);
 
 }  // namespace mistwright::python

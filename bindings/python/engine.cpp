@@ -106,4 +106,6 @@ PYBIND11_MODULE(_core, module) {
   mistwright::python::add_report(module);
   mistwright::python::add_engine(module);
   mistwright::python::add_shade_table(module);
+  mistwright::python::add_move_table(module);
+  mistwright::python::add_catch_cups(module);
 }

@@ -12,10 +12,6 @@ constexpr double narrowest_patch_ratio = 0.02;
 /// Of a patch less than this beside a bench falls to the floor there.
 constexpr double least_beside_share = 0.005;
 
-Approach approach_of(const Parcel& p, const Passing& passing) {
-  return {p.v, passing.relaxation_s, passing.sink_m_per_s, passing.sigma_m_per_s};
-}
-
 }  // namespace
 
 Arrivals::Arrivals(const FootprintCase& a_case)
@@ -126,7 +122,7 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
         at.y_m > r.y1_m + reach)
       continue;
     const Contact level{Surface::BenchTop, s, {0.0, 0.0, 1.0}, b};
-    const double kept = kept_fraction(approach_of(p, passing), level);
+    const double kept = kept_fraction(p.v, passing.approach, level);
     const double mass = p.mass_fraction;
     const double over = 1.0 - landed_beside_fraction(b, p, at, mass * kept);
     p.mass_fraction = mass * (1.0 - over * kept);
@@ -141,7 +137,7 @@ bool Arrivals::passes_beside(Parcel& p, const Point& to, const Contact* touch,
 /// What happens to a parcel where it touches a surface. False: its path ends there.
 bool Arrivals::touches(Parcel& p, const Contact& touch, const Point& at, const Passing& passing) {
   const double mass = p.mass_fraction;
-  const double kept = kept_fraction(approach_of(p, passing), touch);
+  const double kept = kept_fraction(p.v, passing.approach, touch);
   const bool stays =
       kept >= 1.0 || mass * (1.0 - kept) < least_left_fraction * p.first_mass_fraction;
   const double landing = stays ? mass : mass * kept;

@@ -14,7 +14,7 @@ namespace mistwright::droplet {
 
 /// What a parcel takes along to a surface, and the lots that it draws there.
 struct Passing {
-  double relaxation_s, sink_m_per_s, sigma_m_per_s;
+  Approach approach;
   Random& random;
 };
 

@@ -2,7 +2,6 @@
 // longer carries them; what is then still in the air joins the cloud at its age.
 #include <algorithm>
 #include <cmath>
-#include <numeric>
 
 #include "models/contracts.h"
 #include "models/droplet/concentration.h"
@@ -61,8 +60,7 @@ void meet(Throwing& t, const Contact& touch) {
   const Lanes<1>& lanes = t.lanes;
   Parcel p = lanes.get(0);
   const Point at = between(p.at, lanes.to(0), touch.share_fraction);
-  const Approach approach{p.v, 1.0 / lanes.rate_per_s[0], lanes.sink_m_per_s[0], lanes.sigma[0]};
-  double kept = kept_fraction(approach, touch);
+  double kept = kept_fraction(p.v, lanes.approach(0), touch);
   if (p.mass_fraction * (1.0 - kept) < least_left_fraction * p.first_mass_fraction) kept = 1.0;
   land(t, touch, at, kept * p.mass_fraction);
   p.mass_fraction *= 1.0 - kept;
@@ -108,22 +106,6 @@ struct Handed {
   Point at;
   double mass_fraction;
 };
-
-double noise_ratio(const Outcome& out, const std::vector<double>& squares) {
-  std::vector<std::size_t> order(squares.size());
-  std::iota(order.begin(), order.end(), std::size_t{0});
-  std::stable_sort(order.begin(), order.end(),
-                   [&](std::size_t a, std::size_t b) { return out.bench[a] > out.bench[b]; });
-  const double total = out.bench_fraction();
-  double held = 0.0, sum = 0.0, cells = 0.0;
-  for (const std::size_t c : order) {
-    if (held >= 0.95 * total || out.bench[c] <= 0.0) break;
-    held += out.bench[c];
-    sum += squares[c] / (out.bench[c] * out.bench[c]);
-    cells += 1.0;
-  }
-  return cells > 0.0 ? std::sqrt(sum / cells) : 0.0;
-}
 
 void add_to(Outcome& sum, Outcome more) {
   for (std::size_t i = 0; i < sum.bench.size(); ++i) sum.bench[i] += more.bench[i];
@@ -188,7 +170,7 @@ Outcome cloud_footprint(const CloudAir& air, const Launch& launch, const CloudDr
     by_age[slot].push_back({p.at, p.mass_fraction});
   }
   add_to(t.out, lived(cloud, by_age, air));
-  t.out.noise_ratio = noise_ratio(t.out, t.squares);
+  t.out.noise_ratio = t.out.deposit_noise_ratio(t.squares);
   return t.out;
 }
 

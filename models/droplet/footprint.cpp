@@ -66,23 +66,10 @@ class Map {
     known_ = true;
   }
 
-  /// Rms over the cells that hold 95 % of the deposit.
-  [[nodiscard]] double noise_ratio(const std::vector<double>& landed) const {
-    const double total = std::accumulate(landed.begin(), landed.end(), 0.0);
-    if (total <= 0.0) return 0.0;
-    if (!known_) return 1.0;
-    std::vector<std::size_t> order(landed.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return landed[a] > landed[b]; });
-    double held = 0.0, sum = 0.0, cells = 0.0;
-    for (const std::size_t c : order) {
-      if (held >= 0.95 * total) break;
-      held += landed[c];
-      sum += variance_[c] / (landed[c] * landed[c]);
-      cells += 1.0;
-    }
-    return std::sqrt(sum / cells);
+  /// See Outcome::noise_ratio.
+  [[nodiscard]] double noise_ratio(const Outcome& outcome) const {
+    if (!known_) return outcome.bench_fraction() > 0.0 ? 1.0 : 0.0;
+    return outcome.deposit_noise_ratio(variance_);
   }
 
  private:
@@ -199,9 +186,7 @@ class Crowd {
     Parcel p = lanes_.get(l);
     const Point to = lanes_.to(l);
     const double mass = p.mass_fraction;
-    flight_.arrivals.travel(
-        p, to, touch_[l],
-        {1.0 / lanes_.rate_per_s[l], lanes_.sink_m_per_s[l], lanes_.sigma[l], random_[l]});
+    flight_.arrivals.travel(p, to, touch_[l], {lanes_.approach(l), random_[l]});
     if (!touch_[l] && p.mass_fraction == mass)
       lanes_.reach(l);
     else
@@ -248,7 +233,7 @@ void fly_round(Flight& flight, Map& map, std::uint64_t stream, std::size_t count
     for (std::size_t c = 0; c < outcome.bench.size(); ++c) outcome.bench[c] += batch.landed[c];
   outcome.parcels += count;
   map.add(round);
-  outcome.noise_ratio = map.noise_ratio(outcome.bench);
+  outcome.noise_ratio = map.noise_ratio(outcome);
 }
 
 /// How many more parcels the map needs by its noise so far; 0 when it is good enough.
@@ -277,6 +262,23 @@ void scale(Outcome& outcome) {
 
 double Outcome::bench_fraction() const {
   return std::accumulate(bench.begin(), bench.end(), 0.0);
+}
+
+double Outcome::deposit_noise_ratio(const std::vector<double>& variance) const {
+  EXPECT(variance.size() == bench.size());
+  std::vector<std::size_t> order(bench.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return bench[a] > bench[b]; });
+  const double most = 0.95 * bench_fraction();
+  double held = 0.0, sum = 0.0, cells = 0.0;
+  for (const std::size_t c : order) {
+    if (held >= most || bench[c] <= 0.0) break;
+    held += bench[c];
+    sum += variance[c] / (bench[c] * bench[c]);
+    cells += 1.0;
+  }
+  return cells > 0.0 ? std::sqrt(sum / cells) : 0.0;
 }
 
 double& Outcome::fate_fraction(Fate fate) {

@@ -38,6 +38,8 @@ struct Outcome {
   std::uint64_t steps = 0;    ///< taken by all parcels
 
   [[nodiscard]] double bench_fraction() const;
+  /// Noise as in noise_ratio where the variance of what landed on each bench cell is known.
+  [[nodiscard]] double deposit_noise_ratio(const std::vector<double>& variance) const;
   /// The share of one end, all but the benches', which are told cell by cell.
   [[nodiscard]] double& fate_fraction(Fate fate);
   [[nodiscard]] double total_fraction() const;

@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "models/droplet/flying.h"
+#include "models/droplet/touch.h"
 
 namespace mistwright::droplet {
 
@@ -110,6 +111,9 @@ struct Lanes {
   void forget(std::size_t l) { was_followed_s[l] = was_share_ratio[l] = was_gained_ratio[l] = 0.0; }
 
   [[nodiscard]] Point at(std::size_t l) const { return {x_m[l], y_m[l], z_m[l]}; }
+  [[nodiscard]] Approach approach(std::size_t l) const {
+    return {1.0 / rate_per_s[l], sink_m_per_s[l], sigma[l]};
+  }
   [[nodiscard]] Point to(std::size_t l) const { return {to_x[l], to_y[l], to_z[l]}; }
   /// Ends the step's way through the air early.
   void touch_after(std::size_t l, double way_s) {

@@ -30,9 +30,8 @@ inline constexpr double least_left_fraction = 1e-3;
   return Fate::Floor;
 }
 
-/// How a drop comes to a surface.
+/// What a drop brings to a surface besides its velocity.
 struct Approach {
-  Velocity v;
   double relaxation_s = 0.0;
   double sink_m_per_s = 0.0;   ///< its fall speed in still air
   double sigma_m_per_s = 0.0;  ///< rms turbulent speed there
@@ -40,11 +39,11 @@ struct Approach {
 
 /// Share that stays of what touches a surface, by settling where it is level and by inertia; all of
 /// it in an opening.
-[[nodiscard]] inline double kept_fraction(const Approach& drop, const Contact& touch) {
+[[nodiscard]] inline double kept_fraction(const Velocity& v, const Approach& drop,
+                                          const Contact& touch) {
   if (touch.surface == Surface::Opening) return 1.0;
   const Point& n = touch.normal;
-  const double approach =
-      -(drop.v.u_m_per_s * n.x_m + drop.v.v_m_per_s * n.y_m + drop.v.w_m_per_s * n.z_m);
+  const double approach = -(v.u_m_per_s * n.x_m + v.v_m_per_s * n.y_m + v.w_m_per_s * n.z_m);
   const double impacted = impacted_fraction(approach, drop.relaxation_s);
   const bool level = touch.surface == Surface::BenchTop || touch.surface == Surface::Floor ||
                      touch.surface == Surface::BoxTop;

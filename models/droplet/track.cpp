@@ -75,9 +75,7 @@ class Tracked {
     const double after_s = p.age_s;
     p.age_s = before_s + lanes_.in_air_s[0];
     for (int count = 0; count < most_touches && touch; ++count) {
-      const Approach approach{p.v, 1.0 / lanes_.rate_per_s[0], lanes_.sink_m_per_s[0],
-                              lanes_.sigma[0]};
-      const bool stays = random_.uniform() < kept_fraction(approach, *touch);
+      const bool stays = random_.uniform() < kept_fraction(p.v, lanes_.approach(0), *touch);
       p.at = between(p.at, to, touch->share_fraction);
       note(p);
       if (stays) return end(fate_on(touch->surface));

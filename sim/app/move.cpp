@@ -9,34 +9,6 @@
 namespace mistwright::app {
 namespace {
 
-const char* word(study::MoveKind kind) {
-  switch (kind) {
-    case study::MoveKind::Head:
-      return "head";
-    case study::MoveKind::Heights:
-      return "heights";
-    case study::MoveKind::Fan:
-      return "fan";
-    case study::MoveKind::Skirt:
-      return "skirt";
-    case study::MoveKind::OneMore:
-      break;
-  }
-  return "one more";
-}
-
-const char* word(study::Effect effect) {
-  switch (effect) {
-    case study::Effect::Gain:
-      return "gain";
-    case study::Effect::CannotTell:
-      return "cannot tell";
-    case study::Effect::Harm:
-      break;
-  }
-  return "harm";
-}
-
 void put(JsonObject& object, const study::MoveResult& result) {
   object.number("mean_dry_s", result.mean_dry_s);
   object.number("worst_dry_s", result.worst.dry_s);
@@ -70,9 +42,9 @@ std::string json(const study::MoveTable& table, const std::optional<std::string>
   std::vector<std::string> rows, left_out;
   for (const study::MoveRow& row : table.rows) {
     JsonObject one;
-    one.text("kind", word(row.kind));
+    one.text("kind", study::word(row.kind));
     one.text("change", row.words);
-    one.text("effect", word(table.effect(row)));
+    one.text("effect", study::word(table.effect(row)));
     one.number("mean_gain_s", row.mean_gain_s);
     one.number("worst_gain_s", row.worst_gain_s);
     put(one, row.result);

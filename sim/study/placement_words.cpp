@@ -101,6 +101,34 @@ std::string cautions() {
 
 }  // namespace
 
+const char* word(MoveKind kind) {
+  switch (kind) {
+    case MoveKind::Head:
+      return "head";
+    case MoveKind::Heights:
+      return "heights";
+    case MoveKind::Fan:
+      return "fan";
+    case MoveKind::Skirt:
+      return "skirt";
+    case MoveKind::OneMore:
+      break;
+  }
+  return "one more";
+}
+
+const char* word(Effect effect) {
+  switch (effect) {
+    case Effect::Gain:
+      return "gain";
+    case Effect::CannotTell:
+      return "cannot tell";
+    case Effect::Harm:
+      break;
+  }
+  return "harm";
+}
+
 std::string move_findings(const MoveTable& table) {
   if (table.rows.empty() || table.effect(table.rows.front()) != Effect::Gain)
     return "none of these changes brings a gain that can be told from noise.";

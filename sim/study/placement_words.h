@@ -6,6 +6,10 @@
 
 namespace mistwright::study {
 
+/// As programs read it.
+[[nodiscard]] const char* word(MoveKind kind);
+[[nodiscard]] const char* word(Effect effect);
+
 /// The best change in a sentence, or that none of them helps.
 [[nodiscard]] std::string move_findings(const MoveTable& table);
 

@@ -12,7 +12,9 @@ from conftest import DEMO, ROOT
 
 import mistwright
 import mistwright._core
+import mistwright._cups
 import mistwright._errors
+import mistwright._move
 import mistwright._settings
 import mistwright._shade
 
@@ -54,7 +56,7 @@ def test_the_stubs_are_those_of_the_module(environment, tmp_path):
 def described():
     """Everything public with a docstring: name and text."""
     things = {"mistwright": mistwright}
-    for module in (mistwright._core, mistwright._errors, mistwright._settings,
+    for module in (mistwright._core, mistwright._cups, mistwright._errors, mistwright._move, mistwright._settings,
                    mistwright._shade):
         for name, thing in vars(module).items():
             if inspect.isclass(thing) or inspect.isroutine(thing):

@@ -7,7 +7,9 @@ import numpy as np
 import xarray
 from numpy.typing import NDArray
 
+from mistwright._cups import Cup, CupCatch, CupJudgement, Evenness
 from mistwright._errors import Assumed, Problem
+from mistwright._move import MoveTable
 from mistwright._shade import ShadeTable
 
 __version__: str
@@ -164,3 +166,43 @@ def shade_table(
     progress: Callable[[float, str], object] | None = None,
     store: str | PathLike[str] | EllipsisType | None = ...,
 ) -> ShadeTable: ...
+
+def move_table(
+    house: House,
+    *,
+    threads: int = 1,
+    progress: Callable[[float, str], object] | None = None,
+    store: str | PathLike[str] | EllipsisType | None = ...,
+) -> MoveTable: ...
+
+@final
+class CatchCups:
+    def __init__(self, *args: NoReturn, **kwargs: NoReturn) -> None: ...
+    @property
+    def cups(self) -> tuple[Cup, ...]: ...
+    @property
+    def bursts(self) -> int: ...
+    @property
+    def mouth_m2(self) -> float: ...
+    @property
+    def worth_reading(self) -> bool: ...
+    @property
+    def noise_ratio(self) -> float: ...
+    @property
+    def words(self) -> str: ...
+    def expected(self, *, fans_on: bool = False) -> dict[str, CupCatch]: ...
+    def evenness(self, *, fans_on: bool = False) -> dict[str, Evenness]: ...
+    def judge(self, readings_mL: Mapping[str, float], *, fans_on: bool = False) -> CupJudgement: ...
+    def __len__(self) -> int: ...
+
+def catch_cups(
+    house: House,
+    *,
+    cups: int = 24,
+    diameter_m: float = 0.08,
+    bursts: int | None = None,
+    bench: str | None = None,
+    threads: int = 1,
+    progress: Callable[[float, str], object] | None = None,
+    store: str | PathLike[str] | EllipsisType | None = ...,
+) -> CatchCups: ...
