@@ -39,6 +39,7 @@ py::object influence_of(const study::Influence& influence) {
   };
   return ours("mistwright._move", "Influence")(
       py::arg("air") = influence.air, py::arg("height_m") = influence.height_m,
+      py::arg("misplaced_fraction") = influence.misplaced_fraction,
       py::arg("x_m") = line(influence.x_m), py::arg("y_m") = line(influence.y_m),
       py::arg("let_go_fraction") = plan(influence.let_go_fraction),
       py::arg("thrown_fraction") = plan(influence.thrown_fraction));

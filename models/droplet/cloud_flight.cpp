@@ -164,9 +164,11 @@ Outcome cloud_footprint(const CloudAir& air, const Launch& launch, const CloudDr
     }
     p = t.lanes.get(0);
     if (p.mass_fraction <= 0.0) continue;
+    // It joins at the stretch that begins nearest to its age.
     const auto next = std::lower_bound(ages.begin(), ages.end(), p.age_s,
                                        [](const Stretch& s, double age) { return s.from_s < age; });
-    const auto slot = std::min(static_cast<std::size_t>(next - ages.begin()), ages.size() - 1);
+    auto slot = std::min(static_cast<std::size_t>(next - ages.begin()), ages.size() - 1);
+    if (slot > 0 && p.age_s - ages[slot - 1].from_s < ages[slot].from_s - p.age_s) --slot;
     by_age[slot].push_back({p.at, p.mass_fraction});
   }
   add_to(t.out, lived(cloud, by_age, air));

@@ -86,7 +86,7 @@ double stopping_length_m(double diameter_m, double speed_m_per_s, const DragAir&
 }
 
 Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
-                 const Offset& place, double burst_s) {
+                 const Offset& place, double burst_s, const AirState& air_state) {
   EXPECT(pressure_Pa > 0.0);
   EXPECT(thrown.velocity_coefficient > 0.0 && thrown.velocity_coefficient <= 1.0);
   Launch launch;
@@ -100,7 +100,7 @@ Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& t
           ? 0.0
           : sheet_spread_rad;
   launch.speed_m_per_s = thrown.velocity_coefficient * fastest_launch_m_per_s(type, pressure_Pa);
-  const DragAir air = drag_air(reference_air);
+  const DragAir air = drag_air(air_state);
   double along_axis = 1.0;
   if (is_cone(type.launch)) {
     const double c = std::cos(type.launch_angle_rad);

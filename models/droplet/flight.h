@@ -10,12 +10,15 @@
 namespace mistwright::droplet {
 
 /// The temperature at which a resting drop's evaporation takes up exactly the heat conducted to it.
-/// It lies up to 1 K below the wet bulb, because vapour diffuses faster than heat.
+/// It lies below the wet bulb, because vapour diffuses faster than heat: by 1.3 K at 20 degC and no
+/// moisture, 1.7 K at 50 degC and 10 %. Left out: below 0 degC a drop stays liquid, while
+/// saturation is taken over ice; K is then too low, by 5 % in air of 0 degC and 11 % at -5, both at
+/// 50 %.
 /// @return temperature [K]; the air's own when it is saturated
 [[nodiscard]] double drop_temperature_K(const AirState& air);
 
 /// Evaporation constant K = -d(d^2)/dt of a pure water drop in still air: d^2 falls by K t.
-/// 559 um2/s at 20 degC and 50 %.
+/// 558 um2/s at 20 degC and 50 %.
 /// @return K [m2/s], zero in saturated air
 /// Source: quasi-steady diffusion (Maxwell 1877), in the form of Pruppacher and Klett 1997,
 /// Microphysics of Clouds and Precipitation, section 13.2: K = 8 D (rho_s(T_d) - rho_v) / rho_w

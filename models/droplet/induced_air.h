@@ -110,7 +110,7 @@ class InducedAir {
   [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0; }
   /// Whether it is a round jet; else a sheet's radial one.
   [[nodiscard]] bool cone() const { return cone_; }
-  /// Mean velocity. Free of divergence: the inflow that feeds the jet is part of it.
+  /// Mean velocity; see induced_air().
   [[nodiscard]] Velocity at(const Offset& from_head) const {
     return cone_ ? velocity<true, false>(from_head) : velocity<false, false>(from_head);
   }

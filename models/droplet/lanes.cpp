@@ -80,7 +80,8 @@ template <std::size_t W>
 inline void Lanes<W>::choose_steps() {
   const Motion& motion = flying.sky.motion;
   const double edge_m = flying.sky.seen.cell_edge_m();
-  // A drop loses at most a quarter of its square in a step; one that never dries never does.
+  // At rest a drop loses at most a quarter of its square in a step; one that never dries never
+  // does.
   const double per_K = flying.K_m2_per_s > 0.0 ? 0.25 / flying.K_m2_per_s : 1e30;
 #pragma omp simd
   for (std::size_t l = 0; l < W; ++l) {

@@ -25,6 +25,7 @@ std::string json(const study::Influence& influence) {
   object.number("height_m", influence.height_m);
   object.number("misted_s", influence.misted_s);
   object.number("other_misted_s", influence.other_misted_s);
+  object.number("misplaced", influence.misplaced_fraction);
   const auto list = [&](const char* key, const std::vector<double>& values) {
     std::vector<std::string> texts;
     texts.reserve(values.size());

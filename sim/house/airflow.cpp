@@ -281,6 +281,7 @@ void Airflow::ensure(const std::vector<SprayKey>& keys, int threads) {
     const SprayKey& key = missing[i];
     const Regime& regime = *air[i];
     droplet::FootprintCase a_case{regime.field, plan_.enclosure, plan_.benches, plan_.air};
+    a_case.state = plan_.drop_air;
     a_case.parcels = house_.numerics.parcels_per_class;
     // Far apart, so that draws anew are those of no seed that one would write.
     a_case.seed = house_.numerics.seed + 0x9e3779b97f4a7c15ULL * house_.numerics.drops_redrawn;

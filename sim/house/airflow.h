@@ -92,6 +92,7 @@ class Airflow {
   [[nodiscard]] const droplet::Outcome& footprint(const SprayKey& key) const;
 
   [[nodiscard]] droplet::Throw thrown(const water::HeadType& type);
+  [[nodiscard]] const droplet::AirState& drop_air() const { return plan_.drop_air; }
   [[nodiscard]] const droplet::EvaporationNodes& nodes() const { return nodes_; }
   [[nodiscard]] std::size_t footprints() const;
   [[nodiscard]] const HeatHeights& heat_heights() const { return heights_; }

@@ -106,6 +106,7 @@ class Air {
                                                    std::uint64_t stream) const {
     const Plan& plan = run_.plan();
     droplet::FootprintCase a_case{regime_.field, plan.enclosure, plan.benches, plan.air};
+    a_case.state = plan.drop_air;
     a_case.parcels = count;
     a_case.seed = run_.house().numerics.seed;
     return droplet::tracks(a_case, launch, diameter_m, K_m2_per_s_, stream, let_be);

@@ -195,6 +195,7 @@ void set_constants(const House& house, Plan& plan) {
   const double e_Pa =
       reference_relative_humidity_fraction * air::saturation_pressure_Pa(reference_temperature_K);
   const double humidity = air::humidity_ratio(e_Pa, pressure_Pa);
+  plan.drop_air = {reference_temperature_K, e_Pa, pressure_Pa};
   plan.air_density_kg_per_m3 =
       (pressure_Pa - e_Pa) / (gas_constant_dry_air_J_per_kg_K * reference_temperature_K);
   fixed.cells = plan.air.count();

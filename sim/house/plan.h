@@ -54,6 +54,9 @@ struct Plan {
   medium::MediumLaw medium;
   air::HouseFixed fixed;
   double air_density_kg_per_m3 = 0.0;  ///< dry air, the run's reference
+  /// In which drops fall and jets spread: mild and moist, at the pressure of the house's height.
+  /// Left out: that hot air is more viscous, 3 to 5 % slower to fall through at 40 degC than at 20.
+  droplet::AirState drop_air = droplet::reference_air;
   std::vector<std::size_t>
       opening_ports;  ///< first of the two ports (lower, upper half) of each opening
   std::vector<std::size_t> fan_ports;  ///< port of each exhaust fan; unused for stirring fans

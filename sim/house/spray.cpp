@@ -95,9 +95,8 @@ std::vector<double> class_room_kg(const Shared& shared, const droplet::SizeClass
     const double room_kg_per_m3 =
         cell_room_kg[cell] / plan.fixed.air_mass_kg[cell] * plan.air_density_kg_per_m3;
     for (std::size_t k = 0; k < classes.count(); ++k) {
-      const double time_s =
-          spray.launch.jet_lasts_s + fall_m / droplet::terminal_velocity_m_per_s(
-                                                  classes.diameter_m[k], droplet::reference_air);
+      const double time_s = spray.spray_s + fall_m / droplet::terminal_velocity_m_per_s(
+                                                         classes.diameter_m[k], plan.drop_air);
       room_kg[k] +=
           room_kg_per_m3 * fall_m * wide_m * (0.25 * pi * wide_m + air_speed_m_per_s * time_s);
     }

@@ -12,6 +12,7 @@ namespace mistwright {
 struct Sprayed {
   std::uint32_t head = 0;
   droplet::Launch launch;
+  double spray_s = 0.0;  ///< for how long it did
   std::vector<double> class_kg;
   std::vector<double> enough_noise_ratio;  ///< for each class: small where much of the water flies
 };

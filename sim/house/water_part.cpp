@@ -45,7 +45,8 @@ droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t 
   const PlacedHead& placed = house.heads[head];
   const water::HeadType& type = house.head_types[placed.type];
   return droplet::launch_at(type, pressure_Pa, airflow.thrown(type),
-                            {placed.x_m, placed.y_m, placed.z_m}, induced_air_lasts_s);
+                            {placed.x_m, placed.y_m, placed.z_m}, induced_air_lasts_s,
+                            airflow.drop_air());
 }
 
 std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,
@@ -58,11 +59,12 @@ std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, st
     const double pressure = zone.hydraulics.head_pressure_Pa[h];
     Sprayed one{h,
                 head_launch(airflow, house, h, pressure),
+                zone.windows[h].spray_s(),
                 class_shares(house.head_types[house.heads[h].type], pressure, classes),
                 {}};
     one.enough_noise_ratio = class_noise(one.class_kg, house.numerics.deposit_noise_ratio);
     const double mass =
-        zone.hydraulics.head_flow_m3_per_s[h] * water_density_kg_per_m3 * zone.windows[h].spray_s();
+        zone.hydraulics.head_flow_m3_per_s[h] * water_density_kg_per_m3 * one.spray_s;
     for (double& share : one.class_kg) share *= mass;
     sprayed.push_back(std::move(one));
   }
@@ -153,7 +155,7 @@ void WaterPart::shut(std::uint32_t valve, SimTime now, engine::Effects& effects)
     // Launched as the zone does by itself: pressure changes in the burst count in flow and
     // spectrum.
     sprayed.push_back({h, head_launch(shared_.airflow, shared_.house, h, launch_pressure_Pa_[h]),
-                       std::vector<double>(first, last),
+                       head_stop_s_[h] - head_start_s_[h], std::vector<double>(first, last),
                        class_noise(shares_[h], shared_.house.numerics.deposit_noise_ratio)});
     std::fill(first, last, 0.0);
   }

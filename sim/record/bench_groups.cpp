@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 
 #include "models/units.h"
 #include "sim/house/spray.h"
@@ -33,17 +34,20 @@ std::vector<double> burst_rate(HouseRun& run) {
   shared.air = run.climate().start_state();
   std::vector<double> rate(plan.benches.cells.size(), 0.0);
   for (std::uint32_t valve = 0; valve < run.house().network.valves.size(); ++valve) {
-    const double burst_s = longest_burst_s(run.house(), valve);
-    if (burst_s <= 0.0) continue;
-    std::vector<Sprayed> sprayed =
+    if (longest_burst_s(run.house(), valve) <= 0.0) continue;
+    const std::vector<Sprayed> sprayed =
         typical_burst(shared.airflow, run.works(), valve, run.water().classes());
-    const ZoneAlone zone = run.works().alone(valve, burst_s);
-    for (Sprayed& one : sprayed) {
-      for (double& kg : one.class_kg) kg /= zone.windows[one.head].spray_s();
+    double all_kg = 0.0, all_kg_per_s = 0.0;
+    for (const Sprayed& one : sprayed) {
+      const double kg = std::accumulate(one.class_kg.begin(), one.class_kg.end(), 0.0);
+      all_kg += kg;
+      all_kg_per_s += kg / one.spray_s;
     }
+    if (all_kg <= 0.0) continue;
+    // A whole burst, as dense as it is, over its seconds.
     const Landed landed = land(shared, run.water().classes(), sprayed);
     const std::vector<double> of_cells = landed_kg_per_m2(plan, landed);
-    for (std::size_t b = 0; b < rate.size(); ++b) rate[b] += of_cells[b];
+    for (std::size_t b = 0; b < rate.size(); ++b) rate[b] += of_cells[b] * all_kg_per_s / all_kg;
   }
   return rate;
 }

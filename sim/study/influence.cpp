@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "models/air/psychrometrics.h"
+#include "models/droplet/cloud_choice.h"
 #include "models/droplet/concentration.h"
 #include "models/droplet/flight.h"
 #include "models/droplet/spectrum.h"
@@ -235,11 +236,19 @@ Influence influence(const House& house, Building& building, const record::Record
   const double pressure_Pa = head_pressure_Pa(house, record, of.type);
   const droplet::Spectrum spectrum = droplet::spectrum_at(type, pressure_Pa);
   const double K_m2_per_s = droplet::evaporation_constant_m2_per_s(a_case.state);
+  const auto head = std::find_if(house.heads.begin(), house.heads.end(),
+                                 [&](const PlacedHead& one) { return one.type == of.type; });
   std::array<Values, fifths_fraction.size()> of_size;
+  std::array<double, fifths_fraction.size()> misplaced{};
   parallel_for(of_size.size(), threads, [&](std::size_t n, int) {
     const double diameter_m = diameter_below_m(spectrum, fifths_fraction[n]);
-    of_size[n] = droplet::landing_shares(air, {diameter_m, K_m2_per_s}, of.weight_number);
+    const droplet::CloudDrops drops{diameter_m, K_m2_per_s};
+    of_size[n] = droplet::landing_shares(air, drops, of.weight_number);
+    misplaced[n] = std::min(
+        1.0, droplet::cloud_error_fraction(air, drops, {head->x_m, head->y_m, of.height_m}));
   });
+  of.misplaced_fraction = std::accumulate(misplaced.begin(), misplaced.end(), 0.0) /
+                          static_cast<double>(misplaced.size());
   Values mean(air.size, 0.0);
   for (const Values& one : of_size)
     for (std::size_t c = 0; c < mean.size(); ++c)

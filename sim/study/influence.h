@@ -18,11 +18,14 @@ namespace mistwright::study {
 inline constexpr double driest_share_fraction = 0.1;
 
 struct Influence {
-  std::size_t type = 0;                 ///< index of the head type: the one with the most flow
-  double height_m = 0.0;                ///< at which most heads of that type stand
-  std::string air;                      ///< what runs and stands open
-  double misted_s = 0.0;                ///< of all bursts in that air
-  double other_misted_s = 0.0;          ///< and in any other
+  std::size_t type = 0;         ///< index of the head type: the one with the most flow
+  double height_m = 0.0;        ///< at which most heads of that type stand
+  std::string air;              ///< what runs and stands open
+  double misted_s = 0.0;        ///< of all bursts in that air
+  double other_misted_s = 0.0;  ///< and in any other
+  /// Share of what lands that the clouds are likely to misplace, mean of the sizes let go at a
+  /// head: see droplet::cloud_error_fraction().
+  double misplaced_fraction = 0.0;
   std::vector<double> weight_number;    ///< by bench cell: how much of it is of the driest tenth
   std::vector<double> x_m, y_m;         ///< centres of an even grid over the whole plan
   std::vector<double> let_go_fraction;  ///< [y][x] landing of water let go at rest

@@ -136,6 +136,9 @@ TEST_CASE("study: all misting of a run is counted by the air in which it was don
   CHECK(told_s > 0.0);
   CHECK_THAT(mapped().influence.misted_s + mapped().influence.other_misted_s, abs(told_s, 1e-9));
   CHECK(mapped().influence.misted_s >= mapped().influence.other_misted_s);
+  // Clouds start from 2 % at best, and are no map at all at half.
+  CHECK(mapped().influence.misplaced_fraction >= 0.02);
+  CHECK(mapped().influence.misplaced_fraction < 0.5);
 }
 
 TEST_CASE("study: water let go where the map says lands on the driest tenth as parcels do",

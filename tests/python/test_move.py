@@ -56,6 +56,7 @@ def test_the_map_is_the_one_that_the_program_writes(table, told):
     assert seen.thrown_fraction.shape == (len(seen.y_m), len(seen.x_m)) == seen.let_go_fraction.shape
     assert np.allclose(seen.thrown_fraction.ravel(), printed["thrown"], rtol=1e-4, atol=1e-12)
     assert np.allclose(seen.let_go_fraction.ravel(), printed["let_go"], rtol=1e-4, atol=1e-12)
+    assert seen.misplaced_fraction == printed["misplaced"]
     assert seen.air == printed["air"] and seen.height_m == printed["height_m"]
 
 

@@ -57,6 +57,7 @@ class Influence:
     """Where a head would bring most to the leaves that are dry longest, over the plan of the house.
 
     air: what runs and stands open. height_m [m]: at which the water is let go.
+    misplaced_fraction [1]: of what lands, by the way in which this is computed; a strong fan makes it large.
     x_m [m], y_m [m]: centres of an even grid over the plan.
     let_go_fraction [1], of shape (y, x): water let go at rest there that lands on the driest tenth
     of the benches. thrown_fraction [1], of the same shape: the same of water that a head throws.
@@ -64,6 +65,7 @@ class Influence:
 
     air: str
     height_m: float
+    misplaced_fraction: float
     x_m: NDArray[np.float64]
     y_m: NDArray[np.float64]
     let_go_fraction: NDArray[np.float64]
