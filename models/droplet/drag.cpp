@@ -14,7 +14,6 @@ namespace {
 
 constexpr double flattening_starts_m = 1.2e-3;
 constexpr double flattening_full_m = 1.6e-3;
-constexpr double largest_drop_m = 6e-3;
 
 /// Beard 1976 equations for drops of 1.07 to 7 mm: ln Re as a polynomial of ln(Bo Np^(1/6)), with
 /// the Bond number 4 (rho_w - rho) g d^2 / (3 sigma) and the physical property number sigma^3 rho^2

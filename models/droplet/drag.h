@@ -17,6 +17,9 @@ struct AirState {
 /// Air at 20 degC, half saturated, 1 atm: the state of Gunn and Kinzer's measurements.
 inline constexpr AirState reference_air{293.15, 1169.7, 101325.0};
 
+/// Larger drops break up as they fall; Pruppacher and Klett 1997, section 10.3.5 (from memory).
+inline constexpr double largest_drop_m = 6e-3;
+
 /// What drag needs to know of the air.
 struct DragAir {
   double density_kg_per_m3 = 0.0;

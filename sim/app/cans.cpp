@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "sim/app/work.h"
+#include "sim/house/water_part.h"
 #include "sim/scenario/cup_readings.h"
 #include "sim/study/cup_words.h"
 
@@ -142,6 +143,12 @@ std::vector<Problem> faults(const CansRequest& request, const House& house) {
   if (request.fans_on && house.fans.empty())
     problems.push_back(
         mistake("E0809", "`--fans-on`, but this house has no fan", "leave the option out"));
+  const auto valves = static_cast<std::uint32_t>(house.network.valves.size());
+  bool sprays = false;
+  for (std::uint32_t v = 0; v < valves; ++v) sprays = sprays || longest_burst_s(house, v) > 0.0;
+  if (!sprays)
+    problems.push_back(mistake("E0812", "no programme opens a zone: there is nothing to catch",
+                               "give the clock a [[programme]] for the zone's valve"));
   return problems;
 }
 

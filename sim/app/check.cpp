@@ -162,11 +162,12 @@ Outside outside_of(const House& house) {
 std::string outside_words(const House& house) {
   const Outside o = outside_of(house);
   const double days = seconds(house.span) / 3600.0 / 24;
-  return fmt::format("Outside it is {} to {}, {} in the mean, with {} of sun a day.",
-                     rounded(o.lowest_temperature_K, "degC"),
-                     rounded(o.highest_temperature_K, "degC"),
-                     rounded(o.mean_temperature_K, "degC"),
-                     fmt::format("{:.1f} MJ/m2", o.global_horizontal_J_per_m2 / 1e6 / days));
+  return fmt::format(
+      "Outside it is {} to {}, {} in the mean, with {} of sun {}.",
+      rounded(o.lowest_temperature_K, "degC"), rounded(o.highest_temperature_K, "degC"),
+      rounded(o.mean_temperature_K, "degC"),
+      fmt::format("{:.1f} MJ/m2", o.global_horizontal_J_per_m2 / 1e6 / std::max(1.0, days)),
+      days < 1.0 ? "in that time" : "a day");
 }
 
 /// What a run will take. Measured once on the demonstration, so good to a factor of about three.
@@ -279,7 +280,7 @@ Checked read_checked(const Manners& manners, const ScenarioRequest& request) {
     tell(manners, result.problems);
   }
   if (failed) return {{}, scenario::exit_status(result.problems)};
-  return {std::move(result.house), done};
+  return {std::move(result.house), done, !result.problems.empty()};
 }
 
 std::string described(const House& house) {
@@ -305,7 +306,13 @@ int check(const Manners& manners, const CheckRequest& request) {
   }
   fmt::print("{}", described(house));
   if (!manners.quiet) {
-    fmt::print("Nothing is wrong with it. {} assumed: see check --assumed.\n",
+    const auto all = situations(house);
+    const bool starved =
+        std::any_of(all.begin(), all.end(), [](const Situation& one) { return one.starved; });
+    const char* const told = starved          ? "It can be run, but heads are starved."
+                             : checked.warned ? "It can be run; see the warnings."
+                                              : "Nothing is wrong with it.";
+    fmt::print("{} {} assumed: see check --assumed.\n", told,
                count_words(house.assumed.size(), "value is", "values are"));
   }
   return done;

@@ -25,6 +25,7 @@ struct CheckRequest {
 struct Checked {
   std::optional<House> house;
   int status = done;
+  bool warned = false;
 };
 
 /// Reads a scenario and asks whether its supply can feed what its clocks open. Tells errors, and

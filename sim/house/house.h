@@ -41,6 +41,10 @@ struct Shade {
   std::optional<control::Thermostat> drawn_by = {};  ///< absent: always drawn
 };
 
+/// Height of the leaves above the surface that the flats stand on, medium included: cuttings stand
+/// 3 to 8 cm tall, common practice.
+inline constexpr double leaf_height_over_medium_m = 0.05;
+
 struct Structure {
   double length_m = 0.0;
   double width_m = 0.0;

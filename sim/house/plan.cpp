@@ -29,9 +29,6 @@ flow::Side side_of(Wall wall) {
 
 namespace {
 
-/// Height of the leaves above the surface that the flats stand on, medium included.
-constexpr double leaf_height_over_medium_m =
-    0.05;  // common practice: cuttings stand 3 to 8 cm tall
 /// The reference state of the run's constants: warm, moist, as under mist.
 constexpr double reference_temperature_K = 298.15;
 constexpr double reference_relative_humidity_fraction = 0.7;

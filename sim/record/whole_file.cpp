@@ -147,6 +147,15 @@ void expect_writable(const std::string& path, bool overwrite) {
   if (::access(place.folder.c_str(), W_OK | X_OK) != 0) fail_write(path, errno, 0);
 }
 
+void expect_apart(const std::string& written, const std::string& read) {
+  struct stat a {
+  }, b{};
+  if (::stat(written.c_str(), &a) != 0 || ::stat(read.c_str(), &b) != 0) return;
+  if (a.st_dev == b.st_dev && a.st_ino == b.st_ino)
+    throw FileError(written, "this is the file that is read: it would be lost",
+                    "Name another file");
+}
+
 namespace {
 
 /// @param word  what tells this writer's part file from others'

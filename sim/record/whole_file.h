@@ -22,6 +22,9 @@ void replace_shared_file(const std::string& path, std::string_view bytes);
 /// @throws FileError if `path` cannot become a new file: for use before long work starts
 void expect_writable(const std::string& path, bool overwrite);
 
+/// @throws FileError if both names lead to one file, which writing would destroy
+void expect_apart(const std::string& written, const std::string& read);
+
 /// The bytes of a regular file.
 /// @param largest_bytes refuse anything larger
 /// @throws FileError  missing, not allowed, not a regular file, too large

@@ -91,9 +91,14 @@ class CupReader {
     for (std::size_t i = 0; i < headings.size(); ++i) {
       const Heading heading = part_heading(headings[i].text);
       const std::string name = lower(heading.name);
-      if (name == "cup") cup_ = i;
-      if (name != "reading") continue;
-      reading_ = i;
+      if (name != "cup" && name != "reading") continue;
+      auto& column = name == "cup" ? cup_ : reading_;
+      if (column)
+        fault("E0811", headings[i].at, fmt::format("a second column `{}`", name),
+              "keep the one that was read")
+            .second = Second{headings[*column].at, "first here"};
+      column = i;
+      if (name == "cup") continue;
       unit_ = heading.unit;
       if (!unit_.empty() && !kind_of_unit(unit_))
         fault("E0803", headings[i].at, fmt::format("`{}` is no unit for a cup's reading", unit_),

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <filesystem>
 
+#include "models/droplet/drag.h"
+#include "models/units.h"
 #include "sim/scenario/readers.h"
 #include "sim/scenario/source.h"
 
@@ -114,6 +116,20 @@ void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
   }
 }
 
+/// Drops that would break up as they fall, when the sizes are carried to the head's own pressure.
+void refuse_giants(Table& table, Reading& reading, const water::HeadType& type) {
+  const double dv50_m = water::head_dv50_m(type, type.rated_pressure_Pa);
+  if (dv50_m <= droplet::largest_drop_m) return;
+  const char* const key = table.has("spectrum_pressure") ? "spectrum_pressure" : "dv50";
+  reading.error(
+      "E0546", table.key_span(key),
+      fmt::format("half of the water of `{}` would be in drops above {} at {}", type.name,
+                  rounded(dv50_m, "mm"), rounded(type.rated_pressure_Pa, "bar")),
+      fmt::format("drops above {} break up: give sizes at the head's own pressure, or the "
+                  "pressure at which they were measured",
+                  rounded(droplet::largest_drop_m, "mm")));
+}
+
 /// All keys of a head type whose data could be read.
 void read_values(Table& table, Reading& reading, water::HeadType& type, const Value& own) {
   const std::size_t before = reading.problems.size();
@@ -125,7 +141,15 @@ void read_values(Table& table, Reading& reading, water::HeadType& type, const Va
   type.spectrum_exponent = read_exponent(table, reading, type, "spectrum_exponent");
   const auto launch = table.choice("launch");
   type.launch = static_cast<water::LaunchPattern>(launch.value);
-  type.launch_angle_rad = table.quantity("launch_angle").value;
+  const auto angle = table.quantity("launch_angle");
+  type.launch_angle_rad = angle.value;
+  if (angle.good && type.launch != water::LaunchPattern::Disc &&
+      !(angle.value > 0.0 && angle.value < 0.5 * pi)) {
+    reading.error("E0545", angle.at,
+                  fmt::format("a cone's half angle is above 0 and below 90 degree, not {}",
+                              rounded(angle.value, "degree")),
+                  "half of the angle between its edges");
+  }
   const auto diameter = table.quantity("wetted_diameter");
   type.wetted_diameter_m = diameter.value;
   type.wetted_height_m = table.quantity("wetted_height").value;
@@ -133,6 +157,7 @@ void read_values(Table& table, Reading& reading, water::HeadType& type, const Va
   type.evidence = evidence.typed;
   read_head_needs(table, reading, type, own);
   table.finish();
+  if (!reading.errors_since(before)) refuse_giants(table, reading, type);
   if (!reading.errors_since(before)) warn_of_throw(reading, type, diameter.at);
 }
 
@@ -187,7 +212,8 @@ Names read_head_types(Reading& reading, const Value& root) {
     bool read = !table.has("file");
     if (!read) {
       const auto path = table.text("file");
-      if (const auto source = open_beside(reading, path, SourceLimits{}.bytes)) {
+      if (const auto opened = open_beside(reading, path, SourceLimits{}.bytes)) {
+        const auto source = without_mark(opened);
         auto problems = screen(source);
         if (problems.empty()) file = parse(source);
         problems.insert(problems.end(), file.problems.begin(), file.problems.end());

@@ -96,6 +96,15 @@ std::optional<double> head_height_m(Reading& reading, const std::string& name, c
                   fmt::format("the bench is {} high", rounded(bench_m, "m")));
     return std::nullopt;
   }
+  const double leaves_m = bench_m + leaf_height_over_medium_m;
+  if (bench_m > 0.0 && z_m < leaves_m - 1e-9) {
+    reading.error("E0422", height.value.at,
+                  fmt::format("head `{}` stands among the leaves, which reach {}", name,
+                              rounded(leaves_m, "m")),
+                  fmt::format("heads spray from above: at least {} over the bench",
+                              rounded(leaf_height_over_medium_m, "m")));
+    return std::nullopt;
+  }
   return z_m;
 }
 

@@ -143,6 +143,7 @@ void look_across(const House& house, const CupPlan& plan, Judgement& judgement) 
 }
 
 void look_at_all(Judgement& judgement) {
+  if (judgement.expected.mean_number <= 0.0) return;
   if (judgement.total_ratio < low_all_ratio)
     judgement.hints.push_back(
         "All cups together hold too little: is the pressure low while it sprays, were the bursts "

@@ -5,6 +5,7 @@ import re
 import pytest
 
 from test_cli import ROOT, call
+from test_files import demo_with
 
 DEMO = ROOT / "scenarios" / "demo.toml"
 QUICK = ["--set", "numerics.airflow=jets", "--set", "numerics.parcels_per_class=50",
@@ -127,6 +128,8 @@ BAD = [
     ("cup,reading\nA1,3 degC\n", "E0305", (2, 4), "must be a volume"),
     ("cup,reading [mL]\nA1,-3\n", "E0806", (2, 4), "less than nothing"),
     ("cup,reading [mL]\nA1,9 L\n", "E0806", (2, 4), "deep in this cup"),
+    ("cup,cup,reading [mL]\nA1,A2,3\n", "E0811", (1, 5), "a second column `cup`"),
+    ("cup,reading [mL],reading [mL]\nA1,3,4\n", "E0811", (1, 18), "a second column `reading`"),
     ("cup,reading [mL]\nA1,nan\n", "E0302", (2, 4), "does not begin with a number"),
 ]
 
@@ -175,3 +178,13 @@ def test_what_the_options_cannot_mean_is_refused(words, says):
 
 def test_fans_on_is_refused_without_readings():
     assert cans("--fans-on").returncode == 2
+
+
+def test_a_house_whose_clock_opens_nothing_has_nothing_to_catch(tmp_path):
+    text = DEMO.read_text(encoding="utf-8")
+    before, after = text.split("[[programme]]", 1)
+    house = demo_with(tmp_path, "[[programme]]" + after[:after.index("\n[") + 1], "")
+    assert house.read_text(encoding="utf-8").startswith(before)
+    answer = call("cans", "house.toml", cwd=tmp_path, timeout=60)
+    assert answer.returncode == 3 and answer.stdout == ""
+    assert "\nerror[E0812]: no programme opens a zone" in answer.stderr, answer.stderr

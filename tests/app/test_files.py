@@ -2,6 +2,7 @@
 import json
 import os
 import re
+import shutil
 import signal
 import subprocess
 import time
@@ -178,6 +179,27 @@ def test_a_spoilt_result_is_refused_and_left_alone(quick, tmp_path, spoil, words
     assert answer.returncode == 4 and words in answer.stderr and "bad.h5" in answer.stderr
     assert "HDF5-DIAG" not in answer.stderr and "std::" not in answer.stderr
     assert bad.read_bytes() == before and names(tmp_path) == ["bad.h5"]
+
+
+@pytest.mark.parametrize("words", [["run", "house.toml", "-o", "house.toml"],
+                                   ["run", "house.toml", "-o", "link.toml"],
+                                   ["move", "house.toml", "--map", "./house.toml"]])
+def test_what_is_read_is_never_written_over(words, tmp_path):
+    text = demo_with(tmp_path, "schema", "schema").read_text(encoding="utf-8")
+    (tmp_path / "link.toml").symlink_to("house.toml")
+    answer = call(*words, "--overwrite", cwd=tmp_path)
+    assert answer.returncode == 4 and answer.stdout == ""
+    assert "this is the file that is read: it would be lost" in answer.stderr
+    assert (tmp_path / "house.toml").read_text(encoding="utf-8") == text
+
+
+def test_results_are_never_written_over_by_their_page(quick, tmp_path):
+    results = tmp_path / "results.html"
+    shutil.copy(quick[0], results)
+    bytes_before = results.read_bytes()
+    answer = call("report", "results.html", "--overwrite", cwd=tmp_path)
+    assert answer.returncode == 4 and "it would be lost" in answer.stderr
+    assert results.read_bytes() == bytes_before
 
 
 def test_a_full_disk_leaves_no_file(tmp_path):
