@@ -10,6 +10,7 @@
 #include "models/sky/weather.h"
 #include "models/units.h"
 #include "sim/app/situations.h"
+#include "sim/app/work.h"
 #include "sim/report/words.h"
 #include "sim/scenario/quantity.h"
 #include "sim/scenario/read.h"
@@ -269,6 +270,7 @@ std::string json(const House& house, const std::vector<Situation>& all, bool ass
 }  // namespace
 
 Checked read_checked(const Manners& manners, const ScenarioRequest& request) {
+  const StopWatch watch;
   scenario::ReadResult result = scenario::read_file(request.scenario, request.settings);
   if (result.house && !request.allow_starved) {
     const auto more = overlaps(*result.house, situations(*result.house));

@@ -3,7 +3,6 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <csignal>
 #include <string_view>
 #include <thread>
 
@@ -23,27 +22,6 @@ void stop_at_once(int signal) {
   _exit(signal == SIGTERM ? terminated : interrupted);
 }
 
-/// While it lives, an interrupt or a request to end stops the program.
-class StopWatch {
- public:
-  StopWatch() {
-    struct sigaction action {};
-    action.sa_handler = stop_at_once;
-    sigaction(SIGINT, &action, &interrupt_before_);
-    sigaction(SIGTERM, &action, &end_before_);
-  }
-  ~StopWatch() {
-    sigaction(SIGINT, &interrupt_before_, nullptr);
-    sigaction(SIGTERM, &end_before_, nullptr);
-  }
-  StopWatch(const StopWatch&) = delete;
-  StopWatch& operator=(const StopWatch&) = delete;
-
- private:
-  struct sigaction interrupt_before_ {};
-  struct sigaction end_before_ {};
-};
-
 /// A failed audit or a stuck engine.
 int own_fault_of(const Manners& manners, const char* message) {
   return refuse(manners, own_fault,
@@ -54,6 +32,18 @@ int own_fault_of(const Manners& manners, const char* message) {
 }
 
 }  // namespace
+
+StopWatch::StopWatch() {
+  struct sigaction action {};
+  action.sa_handler = stop_at_once;
+  sigaction(SIGINT, &action, &interrupt_before_);
+  sigaction(SIGTERM, &action, &end_before_);
+}
+
+StopWatch::~StopWatch() {
+  sigaction(SIGINT, &interrupt_before_, nullptr);
+  sigaction(SIGTERM, &end_before_, nullptr);
+}
 
 study::Options options_for(int threads) {
   study::Options options;
