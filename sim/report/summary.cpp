@@ -178,6 +178,7 @@ Summary summarise(const Record& record, double counts_from_s) {
   const Values& time = record.group("series").variable("time").values;
   const double span_h = (time.back() - time.front()) / 3.6e9;
   summary.days_number = std::max(1.0, span_h / 24.0);
+  if (span_h < 23.5) summary.part_of_day_s = 3600.0 * span_h;
   summary.by_days = span_h > told_by_days_h;
   look_at_bench(record, summary);
   look_at_leaves(record.group("leaves"), counts_from_s, summary);

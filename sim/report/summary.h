@@ -28,8 +28,9 @@ struct LastHead {
 
 struct Summary {
   std::string house_name;
-  double days_number = 1.0;
-  bool by_days = false;  ///< longer than a day: hours are told with their day
+  double days_number = 1.0;    ///< one for a run that is shorter
+  double part_of_day_s = 0.0;  ///< the length of a run shorter than a day; else 0
+  bool by_days = false;        ///< longer than a day: hours are told with their day
   double outside_hottest_K = 0.0;
 
   Corner worst, best;
@@ -42,8 +43,8 @@ struct Summary {
   double peak_loss_hour_h = 0.0;     ///< start of the hour in which leaves ask for most
   double peak_loss_kg_per_m2 = 0.0;  ///< per bench area in that hour
   double mist_then_kg_per_m2 = 0.0;  ///< mist that lands on the bench in that hour
-  double worst_gets_ratio =
-      1.0;  ///< mist on the worst corner's leaves over the mean of the benches
+  /// Mist on the worst corner's leaves over the mean of the benches; absent where none landed.
+  std::optional<double> worst_gets_ratio;
 
   std::optional<LastHead> last_head;
 

@@ -22,14 +22,22 @@ Answer judge(double value, const Limit& limit) {
   return value <= limit.yes ? Answer::Yes : value <= limit.no ? Answer::YesBut : Answer::NotYet;
 }
 
+/// Told to spray, and it does not: its check valve asks for more than the line has.
+bool never_opens(const LastHead& head) {
+  return head.told_s > 0.0 && head.sprays_s <= 0.0;
+}
+
 Answer judge_tap(const Summary& s) {
   if (!s.last_head) return Answer::Yes;
+  if (never_opens(*s.last_head)) return Answer::NotYet;
   if (s.last_head->pressure_Pa < s.last_head->working_low_Pa) return Answer::NotYet;
   return s.last_head->pressure_Pa > s.last_head->working_high_Pa ? Answer::YesBut : Answer::Yes;
 }
 
 std::string day_words(const Summary& s, const Thresholds& t) {
   if (s.days_number > 1.25) return fmt::format("Over these {:.0f} days", s.days_number);
+  if (s.part_of_day_s > 0.0)
+    return fmt::format("In the {} of this run", duration_words(s.part_of_day_s));
   const double hottest = s.outside_hottest_K;
   const char* kind = hottest < t.cool_day_K   ? "cool"
                      : hottest < t.warm_day_K ? "mild"
@@ -69,6 +77,7 @@ std::string opening(const Summary& s, const Thresholds& t) {
     text += fmt::format(" The medium is soggy for {} a day.", duration_words(s.soggy_s));
   if (judge(s.hottest_leaf_K, t.hottest_leaf_K) != Answer::Yes)
     text += fmt::format(" Leaves reach {}.", temperature_words(s.hottest_leaf_K));
+  if (s.part_of_day_s > 0.0) text += " Part of a day is no answer for a whole one.";
   return text;
 }
 
@@ -90,8 +99,9 @@ std::string why(const Summary& s) {
       "your heads bring {} an hour to the bench; {} the leaves lose {} where they are wet.",
       depth_words(s.mist_then_kg_per_m2), at_words(s.peak_loss_hour_h, s.by_days),
       depth_words(s.peak_loss_kg_per_m2));
-  if (s.worst.dry_s >= 30.0)
-    text += fmt::format(" The worst corner gets {:.0f} % of the mean.", 100.0 * s.worst_gets_ratio);
+  if (s.worst.dry_s >= 30.0 && s.worst_gets_ratio)
+    text +=
+        fmt::format(" The worst corner gets {:.0f} % of the mean.", 100.0 * *s.worst_gets_ratio);
   return text;
 }
 
@@ -158,6 +168,11 @@ std::string change_first(const VerdictInput& input, const Thresholds& t) {
 std::string your_tap(const Summary& s) {
   if (!s.last_head) return "not computed: the run has no heads.";
   const LastHead& h = *s.last_head;
+  if (never_opens(h))
+    return fmt::format(
+        "does not open the heads: {} has {} when its valve opens, and its check valve asks for "
+        "more.",
+        h.name, pressure_words(h.pressure_Pa));
   const Answer tap = judge_tap(s);
   const std::string label = h.name.find("head") == std::string::npos
                                 ? fmt::format("last head ({})", h.name)
@@ -169,6 +184,7 @@ std::string your_tap(const Summary& s) {
   text += tap == Answer::YesBut
               ? fmt::format("made for at most {}.", pressure_words(h.working_high_Pa))
               : fmt::format("needs {}.", pressure_words(h.working_low_Pa));
+  if (h.told_s <= 0.0) return text + " No programme opens it.";
   return text + fmt::format(" Told {}, the last head sprays {}.", burst_words(h.told_s),
                             burst_words(h.sprays_s));
 }

@@ -78,6 +78,18 @@ TEST_CASE("report: each limit of the table turns a yes into a but and then into 
   CHECK(report::answer(s) == Answer::NotYet);
 }
 
+TEST_CASE("report: heads that never open are no tap that holds", "[report][exact]") {
+  Summary s = fine();
+  s.last_head->sprays_s = 0.0;
+  s.worst_gets_ratio.reset();
+  s.worst.dry_s = 19200.0;
+  CHECK(report::answer(s) == Answer::NotYet);
+  std::string words = report::verdict({.main = s});
+  std::replace(words.begin(), words.end(), '\n', ' ');
+  CHECK(words.find("does not open the heads") != std::string::npos);
+  CHECK(words.find("of the mean") == std::string::npos);
+}
+
 TEST_CASE("report: the limits can be overridden", "[report][exact]") {
   Summary s = fine();
   s.worst.dry_s = 3600.0;
@@ -104,6 +116,10 @@ TEST_CASE("report: the opening says the answer and why it is not a whole yes", "
   CHECK(opening(s).starts_with("NOT YET. On this hot day"));
   s.days_number = 3.0;
   CHECK(opening(s).starts_with("NOT YET. Over these 3 days"));
+  s = fine();
+  s.part_of_day_s = 5400.0;
+  CHECK(opening(s).starts_with("YES. In the 1 h 30 min of this run fewer than one leaf"));
+  CHECK(opening(s).ends_with("Part of a day is no answer for a whole one."));
 }
 
 TEST_CASE("report: the lines say the run's own numbers in both kinds of units", "[report][exact]") {
