@@ -34,6 +34,11 @@ Answer judge_tap(const Summary& s) {
   return s.last_head->pressure_Pa > s.last_head->working_high_Pa ? Answer::YesBut : Answer::Yes;
 }
 
+/// What amounts are told for.
+const char* each_day(const Summary& s) {
+  return s.part_of_day_s > 0.0 ? "in this run" : "a day";
+}
+
 std::string day_words(const Summary& s, const Thresholds& t) {
   if (s.days_number > 1.25) return fmt::format("Over these {:.0f} days", s.days_number);
   if (s.part_of_day_s > 0.0)
@@ -69,12 +74,13 @@ std::string opening(const Summary& s, const Thresholds& t) {
   text += fmt::format("{} {} more than half bare before the next burst", day_words(s, t),
                       leaves_go_words(s.dry_leaf_share_fraction));
   text += s.dry_leaf_share_fraction > 0.0
-              ? fmt::format(" (each for over {} a day).", duration_words(t.leaf_counts_from_s))
+              ? fmt::format(" (each for over {} {}).", duration_words(t.leaf_counts_from_s),
+                            each_day(s))
               : ".";
   if (judge_tap(s) == Answer::NotYet)
     text += " The tap does not hold the pressure that the last head needs.";
   if (judge(s.soggy_s, t.soggy_s) != Answer::Yes)
-    text += fmt::format(" The medium is soggy for {} a day.", duration_words(s.soggy_s));
+    text += fmt::format(" The medium is soggy for {} {}.", duration_words(s.soggy_s), each_day(s));
   if (judge(s.hottest_leaf_K, t.hottest_leaf_K) != Answer::Yes)
     text += fmt::format(" Leaves reach {}.", temperature_words(s.hottest_leaf_K));
   if (s.part_of_day_s > 0.0) text += " Part of a day is no answer for a whole one.";
@@ -135,7 +141,7 @@ std::string besides(const Summary& changed, const Summary& before) {
   std::string text;
   if (now != then) text = fmt::format(", leaves that go dry {:.0f} % (now {:.0f} %)", then, now);
   if (std::abs(changed.water_kg - before.water_kg) > about_the_same * before.water_kg)
-    text += fmt::format(", water {} a day", water_words(changed.water_kg));
+    text += fmt::format(", water {} {}", water_words(changed.water_kg), each_day(changed));
   return text;
 }
 
@@ -194,20 +200,21 @@ std::string the_water(const Summary& s) {
     return s.fate_fraction[static_cast<std::size_t>(fate)] * 100.0;
   };
   return fmt::format(
-      "{} a day: leaves {:.0f} %, medium {:.0f} %, floor, walls and cover {:.0f} %, air {:.0f} %, "
+      "{} {}: leaves {:.0f} %, medium {:.0f} %, floor, walls and cover {:.0f} %, air {:.0f} %, "
       "out with the fan {:.0f} %.",
-      water_words(s.water_kg), percent(Fate::Leaves), percent(Fate::Medium),
+      water_words(s.water_kg), each_day(s), percent(Fate::Leaves), percent(Fate::Medium),
       percent(Fate::Floor) + percent(Fate::Walls) + percent(Fate::Cover), percent(Fate::Air),
       percent(Fate::Out));
 }
 
 std::string the_medium(const Summary& s) {
   const std::string state =
-      s.soggiest_s < 60.0 ? std::string("not soggy")
-                          : fmt::format("soggy for {} a day, {} in the wettest place",
-                                        duration_words(s.soggy_s), duration_words(s.soggiest_s));
-  return fmt::format("{}; it gets {} L/m2 a day from the mist.", state,
-                     number_words(s.medium_gets_kg_per_m2));
+      s.soggiest_s < 60.0
+          ? std::string("not soggy")
+          : fmt::format("soggy for {} {}, {} in the wettest place", duration_words(s.soggy_s),
+                        each_day(s), duration_words(s.soggiest_s));
+  return fmt::format("{}; it gets {} L/m2 {} from the mist.", state,
+                     number_words(s.medium_gets_kg_per_m2), each_day(s));
 }
 
 std::string the_clock(const std::optional<ClockAdvice>& clock) {
