@@ -86,7 +86,7 @@ double stopping_length_m(double diameter_m, double speed_m_per_s, const DragAir&
 }
 
 Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
-                 const Offset& place, double burst_s, const AirState& air_state) {
+                 const Offset& place, const AirState& air_state, double burst_s) {
   EXPECT(pressure_Pa > 0.0);
   EXPECT(thrown.velocity_coefficient > 0.0 && thrown.velocity_coefficient <= 1.0);
   Launch launch;

@@ -91,11 +91,11 @@ inline constexpr double lowest_velocity_coefficient = 0.15;
 /// How a head in its place launches at a gauge pressure. A head of its own launch speed keeps it at
 /// any pressure; air that it blows out adds its momentum to the liquid's.
 /// @param pressure_Pa  above zero
-/// @param burst_s      how long the spray lasts, and with it the induced air
 /// @param air_state    of the air that it drags along: the thinner, the faster
+/// @param burst_s      how long the spray lasts, and with it the induced air
 [[nodiscard]] Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
-                               const Offset& place, double burst_s = 5.0,
-                               const AirState& air_state = reference_air);
+                               const Offset& place, const AirState& air_state = reference_air,
+                               double burst_s = 5.0);
 
 /// Radius around a head at its wetted height, spraying on and on in still saturated air, that holds
 /// a share of the water that lands within two minutes; 20 m when less than half does.

@@ -45,8 +45,8 @@ droplet::Launch head_launch(Airflow& airflow, const House& house, std::uint32_t 
   const PlacedHead& placed = house.heads[head];
   const water::HeadType& type = house.head_types[placed.type];
   return droplet::launch_at(type, pressure_Pa, airflow.thrown(type),
-                            {placed.x_m, placed.y_m, placed.z_m}, induced_air_lasts_s,
-                            airflow.drop_air());
+                            {placed.x_m, placed.y_m, placed.z_m}, airflow.drop_air(),
+                            induced_air_lasts_s);
 }
 
 std::vector<Sprayed> typical_burst(Airflow& airflow, const Waterworks& works, std::uint32_t valve,

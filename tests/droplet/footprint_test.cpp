@@ -202,7 +202,8 @@ TEST_CASE(
   const Throw thrown = fit_throw(head);
   const auto setting = test::plain_setting(test::box_house(8.0, 8.0, 3.0), {.cell_m = 0.5},
                                            {{0.0, 0.0, 8.0, 8.0, 0.75}}, 0.05);
-  const Launch launch = launch_at(head, head.rated_pressure_Pa, thrown, {4.0, 4.0, 1.35}, 60.0);
+  const Launch launch =
+      launch_at(head, head.rated_pressure_Pa, thrown, {4.0, 4.0, 1.35}, reference_air, 60.0);
   const SizeClasses classes = size_classes(24);
   const auto volume = volume_fractions(spectrum_at(head, head.rated_pressure_Pa), classes);
   std::vector<double> bench(setting.benches.cells.size(), 0.0);

@@ -38,8 +38,9 @@ Circle footprint_circle(const water::HeadType& head, const Throw& thrown) {
   // Drops that hover for minutes in the jet are carried off, as the fit leaves out what lands late.
   setting.field.leak_in_m3_per_s.assign(setting.field.grid.cells(),
                                         -setting.field.grid.cell_volume_m3() / 60.0);
-  const Launch launch = launch_at(head, head.rated_pressure_Pa, thrown,
-                                  {centre, centre, bench_m + head.wetted_height_m}, 900.0);
+  const Launch launch =
+      launch_at(head, head.rated_pressure_Pa, thrown,
+                {centre, centre, bench_m + head.wetted_height_m}, reference_air, 900.0);
   const SizeClasses classes = size_classes(32);
   const auto volume = volume_fractions(spectrum_at(head, head.rated_pressure_Pa), classes);
   std::vector<std::pair<double, double>> rings;

@@ -96,8 +96,8 @@ struct Compared {
 
 Compared compared(const std::string& name, const test::Part& part) {
   const water::HeadType head = test::read_heads({name})[0];
-  const Launch one_way =
-      launch_at(head, head.rated_pressure_Pa, fit_throw(head), {half_m, half_m, head_m}, 900.0);
+  const Launch one_way = launch_at(head, head.rated_pressure_Pa, fit_throw(head),
+                                   {half_m, half_m, head_m}, reference_air, 900.0);
   test::Spray spray{head, one_way};
   spray.launch.jet_momentum_m4_per_s2 = 0.0;
   spray.volume = volume_fractions(spectrum_at(head, head.rated_pressure_Pa), spray.classes);
