@@ -10,6 +10,7 @@
 
 #include "bindings/python/core.h"
 #include "bindings/python/watch.h"
+#include "sim/scenario/cup_readings.h"
 #include "sim/study/cup_words.h"
 
 namespace py = pybind11;
@@ -77,10 +78,10 @@ std::vector<study::CupAmount> amounts_of(const Cups& cups,
     if (found == places.end())
       throw py::value_error(fmt::format("there is no cup `{}`; the first is `{}`, the last `{}`",
                                         name, places.front().name, places.back().name));
-    if (!(volume_mL >= 0.0 && volume_mL <= 1e5))
-      throw py::value_error(fmt::format("cup `{}` holds from 0 to 100,000 mL", name));
-    amounts.push_back({static_cast<std::size_t>(found - places.begin()),
-                       1e-6 * volume_mL / cups.plan.mouth_m2()});
+    const double depth_m = 1e-6 * volume_mL / cups.plan.mouth_m2();
+    if (!(depth_m >= 0.0 && depth_m <= scenario::deepest_cup_m))
+      throw py::value_error(fmt::format("cup `{}` cannot hold {} mL", name, volume_mL));
+    amounts.push_back({static_cast<std::size_t>(found - places.begin()), depth_m});
   }
   if (amounts.empty()) throw py::value_error("no cup was read");
   return amounts;
@@ -106,11 +107,14 @@ py::object judge(const Cups& cups, const std::map<std::string, double>& readings
 study::CupsChoice choice_of(const House& house, int count, double diameter_m,
                             std::optional<int> bursts, const std::optional<std::string>& bench) {
   study::CupsChoice choice;
-  if (count < 4 || count > 400) throw py::value_error("cups is from 4 to 400 a bench");
-  if (!(diameter_m >= 0.02 && diameter_m <= 0.5))
-    throw py::value_error("diameter_m is from 0.02 to 0.5");
-  if (bursts && (*bursts < 1 || *bursts > 10'000))
-    throw py::value_error("bursts is from 1 to 10,000");
+  if (count < study::fewest_cups || count > study::most_cups)
+    throw py::value_error(
+        fmt::format("cups is from {} to {} a bench", study::fewest_cups, study::most_cups));
+  if (!(diameter_m >= study::narrowest_mouth_m && diameter_m <= study::widest_mouth_m))
+    throw py::value_error(fmt::format("diameter_m is from {} to {}", study::narrowest_mouth_m,
+                                      study::widest_mouth_m));
+  if (bursts && (*bursts < 1 || *bursts > study::most_asked_bursts))
+    throw py::value_error(fmt::format("bursts is from 1 to {}", study::most_asked_bursts));
   choice.cups = count;
   choice.diameter_m = diameter_m;
   choice.bursts = bursts;

@@ -282,7 +282,7 @@ Checked read_checked(const Manners& manners, const ScenarioRequest& request) {
     tell(manners, result.problems);
   }
   if (failed) return {{}, scenario::exit_status(result.problems)};
-  return {std::move(result.house), done, !result.problems.empty()};
+  return {std::move(result.house), done, !result.problems.empty(), std::move(result.files)};
 }
 
 std::string described(const House& house) {

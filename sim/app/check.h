@@ -26,6 +26,7 @@ struct Checked {
   std::optional<House> house;
   int status = done;
   bool warned = false;
+  std::vector<std::string> files = {};  ///< that were read
 };
 
 /// Reads a scenario and asks whether its supply can feed what its clocks open. Tells errors, and

@@ -26,6 +26,7 @@
 #include "sim/app/report.h"
 #include "sim/app/run.h"
 #include "sim/app/shade.h"
+#include "sim/study/catch_cups.h"
 
 namespace mistwright::app {
 namespace {
@@ -176,11 +177,11 @@ void add_cans(CLI::App& app, Request& r) {
   sub->add_option("--bench", r.cans.bench, "this bench alone (all)")->type_name("NAME");
   sub->add_option("--cups", r.cans.cups, "cups on a bench, about (24)")
       ->type_name("NUMBER")
-      ->check(CLI::Range(4, 400));
+      ->check(CLI::Range(study::fewest_cups, study::most_cups));
   value(sub, "--cup-diameter", r.cans.cup_diameter, "across a cup's mouth, inside (8 cm)");
   sub->add_option("--bursts", r.cans.bursts, "bursts of each zone (as many as fill the cups)")
       ->type_name("NUMBER")
-      ->check(CLI::Range(1, 10000));
+      ->check(CLI::Range(1, study::most_asked_bursts));
   CLI::Option* readings =
       sub->add_option("--readings", r.cans.readings,
                       "what the cups held: `cup,reading [mL]`, then a line each; needs --bursts")

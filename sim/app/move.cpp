@@ -72,10 +72,7 @@ int move(const Manners& manners, const MoveRequest& request) {
   const Checked checked = read_checked(manners, request.input);
   if (!checked.house) return checked.status;
   return guarded(manners, [&] {
-    if (request.map) {
-      record::expect_apart(*request.map, request.input.scenario);
-      record::expect_writable(*request.map, request.overwrite);
-    }
+    if (request.map) record::expect_writable(*request.map, request.overwrite, checked.files);
     study::Options options = options_for(request.threads);
     options.store = store_for(manners, request.store);
     study::MoveTable table;

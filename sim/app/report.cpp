@@ -16,8 +16,7 @@ int report(const Manners& manners, const ReportRequest& request) {
   const std::string path = request.page.value_or(
       std::filesystem::path(request.results).replace_extension(".html").string());
   try {
-    record::expect_apart(path, request.results);
-    record::expect_writable(path, request.overwrite);
+    record::expect_writable(path, request.overwrite, {request.results});
     const record::Record record = record::read_hdf5(request.results);
     std::string verdict;
     std::string html;

@@ -38,10 +38,7 @@ int run(const Manners& manners, const RunRequest& request) {
   const Checked checked = read_checked(manners, request.input);
   if (!checked.house) return checked.status;
   return guarded(manners, [&] {
-    if (request.output) {
-      record::expect_apart(*request.output, request.input.scenario);
-      record::expect_writable(*request.output, request.overwrite);
-    }
+    if (request.output) record::expect_writable(*request.output, request.overwrite, checked.files);
     study::Options options = options_for(request.threads);
     options.neighbours = !request.alone;
     options.store = store_for(manners, request.store);

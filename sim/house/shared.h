@@ -6,7 +6,6 @@
 
 #include "models/air/linear.h"
 #include "models/sky/weather.h"
-#include "models/units.h"
 #include "sim/engine/ledger.h"
 #include "sim/house/airflow.h"
 #include "sim/house/house.h"

@@ -130,11 +130,19 @@ int sync_folder(const std::string& folder) {
 
 }  // namespace
 
-void expect_writable(const std::string& path, bool overwrite) {
+void expect_writable(const std::string& path, bool overwrite,
+                     const std::vector<std::string>& read) {
   const FilePlace place = place_of(path);
   if (place.name.empty())
     throw FileError(path, "this names a folder, not a file", "Add a file name");
   struct stat status {};
+  if (::stat(path.c_str(), &status) == 0)
+    for (const std::string& one : read) {
+      struct stat other {};
+      if (::stat(one.c_str(), &other) == 0 && other.st_dev == status.st_dev &&
+          other.st_ino == status.st_ino)
+        throw FileError(path, "this is a file that is read: it would be lost", "Name another file");
+    }
   if (::stat(place.folder.c_str(), &status) != 0) fail_write(path, errno, 0);
   if (!S_ISDIR(status.st_mode)) fail_write(path, ENOTDIR, 0);
   if (::lstat(path.c_str(), &status) == 0) {
@@ -145,15 +153,6 @@ void expect_writable(const std::string& path, bool overwrite) {
       throw FileError(path, "this is not a regular file", "Name another file");
   }
   if (::access(place.folder.c_str(), W_OK | X_OK) != 0) fail_write(path, errno, 0);
-}
-
-void expect_apart(const std::string& written, const std::string& read) {
-  struct stat a {
-  }, b{};
-  if (::stat(written.c_str(), &a) != 0 || ::stat(read.c_str(), &b) != 0) return;
-  if (a.st_dev == b.st_dev && a.st_ino == b.st_ino)
-    throw FileError(written, "this is the file that is read: it would be lost",
-                    "Name another file");
 }
 
 namespace {

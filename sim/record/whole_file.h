@@ -6,6 +6,7 @@
 #include <cstdint>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace mistwright::record {
 
@@ -19,11 +20,11 @@ void write_whole_file(const std::string& path, std::string_view bytes, bool over
 /// @throws FileError
 void replace_shared_file(const std::string& path, std::string_view bytes);
 
-/// @throws FileError if `path` cannot become a new file: for use before long work starts
-void expect_writable(const std::string& path, bool overwrite);
-
-/// @throws FileError if both names lead to one file, which writing would destroy
-void expect_apart(const std::string& written, const std::string& read);
+/// For use before long work starts.
+/// @param read  files that the work reads: writing over them would destroy them
+/// @throws FileError if `path` cannot become a new file, or leads to one that is read
+void expect_writable(const std::string& path, bool overwrite,
+                     const std::vector<std::string>& read = {});
 
 /// The bytes of a regular file.
 /// @param largest_bytes refuse anything larger

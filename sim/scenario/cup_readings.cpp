@@ -18,7 +18,6 @@ namespace mistwright::scenario {
 namespace {
 
 constexpr std::size_t most_bytes = 1u << 20;
-constexpr double deepest_m = 0.5;  ///< no cup is read deeper
 
 std::string lower(std::string text) {
   std::transform(text.begin(), text.end(), text.begin(),
@@ -181,7 +180,7 @@ class CupReader {
       return std::nullopt;
     }
     const double depth_m = kind == Kind::Volume ? read.value / mouth_m2_ : read.value;
-    if (depth_m >= 0.0 && depth_m <= deepest_m) return depth_m;
+    if (depth_m >= 0.0 && depth_m <= deepest_cup_m) return depth_m;
     fault("E0806", cell.at,
           depth_m < 0.0 ? fmt::format("`{}` is less than nothing", cell.text)
                         : fmt::format("`{}` would stand {} deep in this cup", cell.text,

@@ -9,6 +9,8 @@
 
 namespace mistwright::scenario {
 
+inline constexpr double deepest_cup_m = 0.5;  ///< no cup is read deeper
+
 struct CupReading {
   std::size_t cup = 0;   ///< index into the names
   double depth_m = 0.0;  ///< over the cup's mouth

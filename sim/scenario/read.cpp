@@ -79,6 +79,7 @@ ReadResult read_source(const std::shared_ptr<const SourceText>& source,
 
   fold_repeats(reading.problems);
   result.problems = std::move(reading.problems);
+  result.files = std::move(reading.files);
   if (!any_error(result.problems)) {
     reading.house.source = {source->name, source->text};
     result.house = std::move(reading.house);
@@ -98,8 +99,10 @@ ReadResult read_file(const std::string& path, const std::vector<std::string>& ov
   Loaded loaded = load(path);
   if (!loaded.source) return {std::nullopt, std::move(loaded.problems)};
   const std::filesystem::path parent = std::filesystem::path(path).parent_path();
-  return read_source(without_mark(loaded.source), parent.empty() ? "." : parent.string(),
-                     overrides);
+  ReadResult result =
+      read_source(without_mark(loaded.source), parent.empty() ? "." : parent.string(), overrides);
+  result.files.push_back(path);
+  return result;
 }
 
 }  // namespace mistwright::scenario

@@ -14,8 +14,9 @@
 namespace mistwright::scenario {
 
 struct ReadResult {
-  std::optional<House> house = {};     ///< absent when there is any error
-  std::vector<Problem> problems = {};  ///< errors and warnings, in the order of the file's parts
+  std::optional<House> house = {};      ///< absent when there is any error
+  std::vector<Problem> problems = {};   ///< errors and warnings, in the order of the file's parts
+  std::vector<std::string> files = {};  ///< that were read: the scenario's and those it names
 };
 
 /// Reads and checks a scenario.

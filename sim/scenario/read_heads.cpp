@@ -183,6 +183,7 @@ std::shared_ptr<const SourceText> open_beside(Reading& reading, const Got<std::s
                   "copy the file beside the scenario");
     return nullptr;
   }
+  reading.files.push_back(wanted.string());
   const fs::path shown = fs::path(reading.directory) / name.value;
   Loaded loaded = load(wanted.string(), most_bytes, shown.lexically_normal().string());
   for (Problem& p : loaded.problems) {

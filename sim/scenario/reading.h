@@ -33,7 +33,8 @@ class Reading {
  public:
   House house;
   std::vector<Problem> problems;
-  std::string directory;  ///< in which included files are looked for
+  std::string directory;           ///< in which included files are looked for
+  std::vector<std::string> files;  ///< of those, the ones that were opened
   std::shared_ptr<const SourceText> source;
   std::map<std::string, Span> places;  ///< of keys that later messages point back to
   bool house_good = false;             ///< whether the house's measures can be checked against

@@ -19,6 +19,9 @@ namespace mistwright::study {
 inline constexpr double cup_reading_m3 = 1e-6;
 /// A cup is worth reading when it holds as many lines: half a line is then 5 %. Our choice.
 inline constexpr double lines_worth_reading_number = 10.0;
+/// What may be asked: cups on a bench, bursts, mouths.
+inline constexpr int fewest_cups = 4, most_cups = 400, most_asked_bursts = 10'000;
+inline constexpr double narrowest_mouth_m = 0.02, widest_mouth_m = 0.5;
 inline constexpr int fewest_bursts = 20, most_bursts = 200;
 /// Air in which the cups are asked, and how far it is likely off. Our choice.
 inline constexpr double cups_air_K = 298.15;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "sim/report/bench_map.h"
@@ -105,31 +106,13 @@ std::string cautions() {
 }  // namespace
 
 const char* word(MoveKind kind) {
-  switch (kind) {
-    case MoveKind::Head:
-      return "head";
-    case MoveKind::Heights:
-      return "heights";
-    case MoveKind::Fan:
-      return "fan";
-    case MoveKind::Skirt:
-      return "skirt";
-    case MoveKind::OneMore:
-      break;
-  }
-  return "one more";
+  constexpr std::array words{"head", "heights", "fan", "skirt", "one more"};
+  return words.at(static_cast<std::size_t>(kind));
 }
 
 const char* word(Effect effect) {
-  switch (effect) {
-    case Effect::Gain:
-      return "gain";
-    case Effect::CannotTell:
-      return "cannot tell";
-    case Effect::Harm:
-      break;
-  }
-  return "harm";
+  constexpr std::array words{"gain", "cannot tell", "harm"};
+  return words.at(static_cast<std::size_t>(effect));
 }
 
 std::string move_findings(const MoveTable& table) {

@@ -183,14 +183,18 @@ def test_a_spoilt_result_is_refused_and_left_alone(quick, tmp_path, spoil, words
 
 @pytest.mark.parametrize("words", [["run", "house.toml", "-o", "house.toml"],
                                    ["run", "house.toml", "-o", "link.toml"],
+                                   ["run", "house.toml", "-o", "mist.toml"],
                                    ["move", "house.toml", "--map", "./house.toml"]])
 def test_what_is_read_is_never_written_over(words, tmp_path):
-    text = demo_with(tmp_path, "schema", "schema").read_text(encoding="utf-8")
+    heads = tmp_path / "mist.toml"
+    shutil.copy(DEMO.parent / "heads" / "medium_mist.toml", heads)
+    house = demo_with(tmp_path, "[[clock]]", '[head_type.spare]\nfile = "mist.toml"\n\n[[clock]]')
     (tmp_path / "link.toml").symlink_to("house.toml")
+    before = house.read_bytes(), heads.read_bytes()
     answer = call(*words, "--overwrite", cwd=tmp_path)
     assert answer.returncode == 4 and answer.stdout == ""
-    assert "this is the file that is read: it would be lost" in answer.stderr
-    assert (tmp_path / "house.toml").read_text(encoding="utf-8") == text
+    assert "this is a file that is read: it would be lost" in answer.stderr
+    assert (house.read_bytes(), heads.read_bytes()) == before
 
 
 def test_results_are_never_written_over_by_their_page(quick, tmp_path):

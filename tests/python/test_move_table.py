@@ -68,7 +68,7 @@ def test_gains_are_set_beside_the_house_as_it_is(table):
 
 
 def test_a_notebook_shows_every_change(table):
-    shown = ElementTree.fromstring(table._repr_html_().replace("<br>", "<br/>"))
+    shown = ElementTree.fromstring(table._repr_html_().replace("<br>", "<br/>").replace("&nbsp;", " "))
     body = shown.findall(".//tbody/tr")
     assert [line[0].text for line in body] == [row.words for row in table]
     assert [line[1].text for line in body] == [row.effect for row in table]

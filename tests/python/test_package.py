@@ -8,8 +8,8 @@ import pytest
 from conftest import DEMO, FOLDER, ROOT
 
 FULL = os.environ.get("MISTWRIGHT_FULL") == "1"
-FILES = {"__init__.py", "_core.pyi", "_cups.py", "_errors.py", "_move.py", "_settings.py", "_shade.py", "_xarray.py",
-         "py.typed"}
+FILES = {"__init__.py", "_core.pyi", "_cups.py", "_errors.py", "_html.py", "_move.py", "_settings.py", "_shade.py",
+         "_xarray.py", "py.typed"}
 USE = ("import mistwright, sys\n"
        "scenario = mistwright.Scenario.load(sys.argv[1]).change({'span.length': '10 min',\n"
        "    'numerics.parcels_per_class': 20, 'numerics.flow_cell': '0.6 m'})\n"

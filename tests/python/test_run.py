@@ -65,7 +65,7 @@ def test_progress_comes_about_five_times_a_second(long_house):
 
     def note(share, doing):
         times.append(time.monotonic())
-        if len(times) > 24:  # solving the air, which comes first, tells less often
+        if len(times) > 8:
             raise StopIteration
 
     with pytest.raises(StopIteration):

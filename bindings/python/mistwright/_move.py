@@ -3,11 +3,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from html import escape
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+
+from mistwright._html import figure
 
 if TYPE_CHECKING:
     from mistwright._core import Record
@@ -105,24 +106,18 @@ class MoveTable:
         return self.words
 
     def _repr_html_(self) -> str:
-        heads = "".join(f'<th scope="col" style="text-align:{side}">{name}</th>'
-                        for name, side in _COLUMNS)
-        return (f"<figure style=\"margin:0\"><figcaption><strong>{escape(self.house_name)}</strong>"
-                f"<br>{escape(self.findings)}</figcaption><table><thead><tr>{heads}</tr></thead>"
-                f"<tbody>{''.join(map(_html_row, self.rows))}</tbody></table>"
-                f"<p>Less than {self.mean_noise_s / 60:.1f} min of the mean cannot be told from "
-                "the draws of drops.</p></figure>")
+        rows = ((_texts(row), row.effect == "gain") for row in self.rows)
+        return figure(self.house_name, self.findings, _COLUMNS, rows,
+                      f"Less than {self.mean_noise_s / 60:.1f} min of the mean cannot be told from "
+                      "the draws of drops.")
 
 
-# Each column's name and side.
-_COLUMNS = (("change", "left"), ("effect", "left"), ("gain, mean, min", "right"),
-            ("worst place, min", "right"), ("water, L", "right"))
+# Each column's name, unit and side.
+_COLUMNS = (("change", "", "left"), ("effect", "", "left"), ("gain, mean", "min", "right"),
+            ("worst place", "min", "right"), ("water", "L", "right"))
 
 
-def _html_row(row: MoveRow) -> str:
-    texts = (row.words, row.effect, f"{row.mean_gain_s / 60:+.1f}", f"{row.worst_gain_s / 60:+.1f}",
-             f"{row.result.water_kg:.0f}")
-    cells = "".join(f'<td style="text-align:{side}">{escape(text)}</td>'
-                    for text, (_, side) in zip(texts, _COLUMNS))
-    style = ' style="font-weight:bold"' if row.effect == "gain" else ""
-    return f"<tr{style}>{cells}</tr>"
+def _texts(row: MoveRow) -> tuple[str, ...]:
+    """A row's cells."""
+    return (row.words, row.effect, f"{row.mean_gain_s / 60:+.1f}", f"{row.worst_gain_s / 60:+.1f}",
+            f"{row.result.water_kg:.0f}")

@@ -3,8 +3,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from html import escape
 from typing import TYPE_CHECKING
+
+from mistwright._html import figure, with_degrees
 
 if TYPE_CHECKING:
     from mistwright._core import Record
@@ -80,19 +81,9 @@ class ShadeTable:
         return self.words
 
     def _repr_html_(self) -> str:
-        heads = "".join(f'<th scope="col" style="text-align:{side}">{name}<br>'
-                        f'<span style="font-weight:normal">{unit or "&nbsp;"}</span></th>'
-                        for name, unit, side in _COLUMNS)
-        return (f"<figure style=\"margin:0\"><figcaption><strong>{escape(self.house_name)}</strong>"
-                f"<br>{escape(_with_degrees(self.findings))}</figcaption><table><thead><tr>{heads}"
-                f"</tr></thead><tbody>{''.join(map(self._html_row, self.rows))}</tbody></table>"
-                "<p>A shut house is listed to compare, never as advice.</p></figure>")
-
-    def _html_row(self, row: ShadeRow) -> str:
-        cells = "".join(f'<td style="text-align:{side}">{escape(text)}</td>'
-                        for text, (_, _, side) in zip(_texts(row, row is self.best), _COLUMNS))
-        style = ' style="font-weight:bold"' if row is self.best else ""
-        return f"<tr{style}>{cells}</tr>"
+        rows = ((_texts(row, row is self.best), row is self.best) for row in self.rows)
+        return figure(self.house_name, self.findings, _COLUMNS, rows,
+                      "A shut house is listed to compare, never as advice.")
 
 
 # Each column's name, unit and side.
@@ -101,10 +92,6 @@ _COLUMNS = (("cloth", "", "right"), ("air", "", "left"), ("hottest air", "°C (�
             ("driest", "kPa", "right"), ("light", "mol/m² a day", "right"),
             ("dry, mean", "min a day", "right"), ("worst", "min a day", "right"),
             ("water", "L a day", "right"), ("", "", "left"))
-
-
-def _with_degrees(text: str) -> str:
-    return text.replace("degC", "°C").replace("degF", "°F")
 
 
 def _both_degrees(temperature_K: float) -> str:
@@ -119,7 +106,7 @@ def _both_degrees(temperature_K: float) -> str:
 
 def _texts(row: ShadeRow, best: bool) -> tuple[str, ...]:
     """A row's cells."""
-    return (f"{100 * row.shade_fraction:.0f} %", _with_degrees(row.air),
+    return (f"{100 * row.shade_fraction:.0f} %", with_degrees(row.air),
             _both_degrees(row.hottest_air_K), _both_degrees(row.hottest_leaf_K),
             _both_degrees(row.wet_bulb_K), f"{row.driest_air_Pa / 1000:.2f}",
             f"{row.light_mol_per_m2:.1f}", f"{row.mean_dry_s / 60:.0f}",
