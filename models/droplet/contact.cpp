@@ -164,10 +164,9 @@ Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benche
       benches_(benches),
       roof_watch_m_(house.ridge_height_m),
       roof_reach_m_(field.grid.dz_m) {
-  for (const auto& block : benches.blocks)
-    clear_above_m_ = std::max(clear_above_m_, block.rect.height_m);
-  for (const auto& box : house.boxes) clear_above_m_ = std::max(clear_above_m_, box.z1_m);
-  for (const auto& sheet : house.sheets) clear_above_m_ = std::max(clear_above_m_, sheet.z1_m);
+  for (const auto& block : benches.blocks) open_.low_m = std::max(open_.low_m, block.rect.height_m);
+  for (const auto& box : house.boxes) open_.low_m = std::max(open_.low_m, box.z1_m);
+  for (const auto& sheet : house.sheets) open_.low_m = std::max(open_.low_m, sheet.z1_m);
   for (const auto& port : house.ports) {
     if (!lets_air_out(house, port, field)) continue;
     const bool roof = port.side == flow::Side::Roof;
@@ -177,7 +176,9 @@ Surroundings::Surroundings(const flow::Enclosure& house, const BenchGrid& benche
                       up + 0.5 * port.tall_m});
     if (roof) roof_watch_m_ = std::min(roof_watch_m_, house.eave_height_m - roof_reach_m_);
   }
-  clear_below_m_ = std::min(house.eave_height_m, roof_watch_m_);
+  open_.eaves_m = std::min(house.eave_height_m, roof_watch_m_);
+  if (open_.eaves_m == house.eave_height_m)
+    open_.rise_ratio = 2.0 * (house.ridge_height_m - house.eave_height_m) / house.width_m;
 }
 
 Point Surroundings::inside(const Point& point) const {

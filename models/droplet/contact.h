@@ -5,6 +5,7 @@
 // settling flux v_t C out of turbulence (Boughton, Delaurentis and Dunn 1987, extended to fall
 // speeds above the turbulence); inertial impaction (St/(St + 0.8))^2. Left out: Brownian diffusion
 // (below 1 um), thermophoresis, electric charge.
+#include <algorithm>
 #include <cstddef>
 #include <optional>
 #include <vector>
@@ -43,6 +44,12 @@ struct First {
   }
 };
 
+/// Heights between which a path inside the walls touches nothing. Its end alone is held to the
+/// upper one, a tent from eaves to ridge that lies below any roof and bulges nowhere inward.
+struct OpenAir {
+  double low_m = 0.0, eaves_m = 0.0, rise_ratio = 0.0;
+};
+
 /// The house as drops meet it.
 class Surroundings {
  public:
@@ -59,6 +66,8 @@ class Surroundings {
   /// for each cell, and never more than a cell and a half.
   [[nodiscard]] std::vector<double> clearances_m(const flow::Grid& grid, double beside_m) const;
 
+  [[nodiscard]] const OpenAir& open_air() const { return open_; }
+
   /// The nearest point inside walls, roof and floor.
   [[nodiscard]] Point inside(const Point& point) const;
 
@@ -69,10 +78,11 @@ class Surroundings {
   };
   /// Whether a path can be seen to touch nothing without looking for where. Most paths are.
   [[nodiscard]] bool plainly_clear(const Point& from, const Point& to) const {
-    if (!(to.x_m > 0.0 && to.x_m < house_.length_m && to.y_m > 0.0 && to.y_m < house_.width_m &&
-          to.z_m > 0.0 && to.z_m < clear_below_m_))
+    const double off_sides_m = std::min(to.y_m, house_.width_m - to.y_m);
+    if (!(to.x_m > 0.0 && to.x_m < house_.length_m && off_sides_m > 0.0 && to.z_m > 0.0 &&
+          to.z_m < open_.eaves_m + open_.rise_ratio * off_sides_m))
       return false;
-    if (to.z_m > clear_above_m_ && from.z_m > clear_above_m_) return true;
+    if (to.z_m > open_.low_m && from.z_m > open_.low_m) return true;
     if (!house_.sheets.empty()) return false;
     for (const auto& block : benches_.blocks)
       if (from.z_m >= block.rect.height_m && to.z_m < block.rect.height_m) return false;
@@ -89,10 +99,9 @@ class Surroundings {
   const flow::Enclosure& house_;
   const BenchGrid& benches_;
   std::vector<Exit> exits_;
-  double clear_above_m_ = 0.0;  ///< no bench, box or sheet reaches higher
-  double clear_below_m_ = 0.0;  ///< neither roof nor roof opening reaches lower
-  double roof_watch_m_;         ///< lower than this a roof opening draws nothing out
-  double roof_reach_m_;         ///< a roof opening takes what comes this near
+  OpenAir open_;         ///< no bench, box, sheet, roof or roof opening reaches into it
+  double roof_watch_m_;  ///< lower than this a roof opening draws nothing out
+  double roof_reach_m_;  ///< a roof opening takes what comes this near
 };
 
 /// Share of a drop that stays on a level surface from above at one touch by settling, such that the

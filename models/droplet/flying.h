@@ -23,6 +23,7 @@ struct Flying {
   /// For each cell, how far a step may lead without touching anything; below nought where each step
   /// is to be looked at.
   std::vector<double> clearance_m;
+  OpenAir open_air;  ///< of cells with a clearance
 };
 
 /// Where in the spray and when in the burst a drop leaves.

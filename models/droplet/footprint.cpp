@@ -28,6 +28,7 @@ struct Flight {
       flying.widest_patch_m = std::min(a_case.benches.edge_m, widest_patch_of_all_m);
     flying.clearance_m = arrivals.surroundings.clearances_m(
         a_case.field.grid, patch_reach_width_ratio * flying.widest_patch_m);
+    flying.open_air = arrivals.surroundings.open_air();
     for (std::size_t c = 0; c < flying.clearance_m.size(); ++c)
       if (flying.sky.seen.leak_per_s(c) > 0.0) flying.clearance_m[c] = -1.0;
   }

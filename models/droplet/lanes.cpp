@@ -139,6 +139,7 @@ inline void Lanes<W>::turn_eddies() {
 template <std::size_t W>
 inline void Lanes<W>::move() {
   const double length_m = flying.length_m, width_m = flying.width_m;
+  const OpenAir open = flying.open_air;
 #pragma omp simd
   for (std::size_t l = 0; l < W; ++l) {
     const double dt = dt_s[l], sink = sink_m_per_s[l];
@@ -154,8 +155,12 @@ inline void Lanes<W>::move() {
     const double x = x_m[l] + by_x, y = y_m[l] + by_y, z = z_m[l] + by_z;
     to_x[l] = x, to_y[l] = y, to_z[l] = z;
     const double by = std::max(std::max(std::fabs(by_x), std::fabs(by_y)), std::fabs(by_z));
-    const double off_ends_m = least(least(x, length_m - x), least(y, width_m - y));
-    spare_m[l] = least(clearance_m[l] - by, least(off_ends_m, z));
+    const double off_sides_m = least(y, width_m - y);
+    const double below_roof_m = open.eaves_m + open.rise_ratio * off_sides_m - z;
+    const double in_open_m = least(least(z_m[l], z) - open.low_m, below_roof_m);
+    const double in_cell_m = clearance_m[l];
+    const double off_all_m = in_cell_m < 0.0 ? in_cell_m : std::max(in_cell_m - by, in_open_m);
+    spare_m[l] = least(least(off_all_m, off_sides_m), least(least(x, length_m - x), z));
     u[l] = air_u + off_u * relax.decay_factor;
     v[l] = air_v + off_v * relax.decay_factor;
     w[l] = air_w - sink + off_w * relax.decay_factor;

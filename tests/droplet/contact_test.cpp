@@ -1,5 +1,6 @@
 #include "models/droplet/contact.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "models/droplet/walk.h"
@@ -130,6 +131,30 @@ TEST_CASE("droplet: air that flows out of a port takes drops along and air that 
   const auto against = room.first_contact({0.1, 1.5, 1.2}, {-0.1, 1.5, 1.2});
   REQUIRE(against);
   CHECK(against->surface == Surface::Wall);
+}
+
+TEST_CASE("droplet: open air ends above all that stands and below the roof and its openings",
+          "[droplet][law]") {
+  flow::Enclosure house = test::box_house(4.0, 3.0, 2.0);
+  house.ridge_height_m = 3.0;
+  house.boxes.push_back({1.0, 3.0, 1.0, 2.0, 0.5, 0.8});
+  house.sheets.push_back({0, 2.0, 1.0, 2.0, 0.8, 1.2, 1.0});
+  for (const double draws_m_per_s : {0.0, 0.2}) {
+    if (draws_m_per_s > 0.0) house.ports.push_back({"vent", flow::Side::Roof, 2.0, 0.0, 1.0, 0.5});
+    const auto setting =
+        test::plain_setting(house, {.w_m_per_s = draws_m_per_s}, {{1.0, 1.0, 3.0, 2.0, 0.8}}, 0.25);
+    const OpenAir open = Surroundings(setting.house, setting.benches, setting.field).open_air();
+    CHECK(open.low_m == 1.2);
+    bool to_the_ridge = true;
+    for (double y = 0.0; y <= 3.0; y += 0.01) {
+      const double top = open.eaves_m + open.rise_ratio * std::min(y, 3.0 - y);
+      CHECK(top <= house.roof_height_m(y) + 1e-12);
+      // A roof opening takes drops from a layer of cells below the eaves on.
+      if (draws_m_per_s > 0.0) CHECK(top < house.eave_height_m - 0.2);
+      to_the_ridge = to_the_ridge && top >= 2.0;
+    }
+    CHECK(to_the_ridge == (draws_m_per_s == 0.0));
+  }
 }
 
 namespace {
