@@ -163,17 +163,26 @@ void add_boom(const water::HeadType& type, std::vector<Row>& rows) {
                    tags(type, {"boom_heads", "boom_speed", "boom_width"}))});
 }
 
+/// The wetted circle: as stated where the drops reach it, else what they do instead.
+std::string circle_words(const water::HeadType& type, const droplet::Throw& thrown) {
+  const std::string stated = rounded(type.wetted_diameter_m, "m");
+  if (droplet::is_fog(type)) return "; it floats, and no wetted circle is asked of it";
+  if (thrown.floats)
+    return fmt::format("; its own jet carries it away: nothing of the {} stated", stated);
+  if (thrown.reached)
+    return fmt::format(", wetting {} ({}) across", stated, rounded(type.wetted_diameter_m, "ft"));
+  const double reach_m = 2.0 * thrown.reach_m;
+  return fmt::format(", throws {} {} the {} stated", rounded(reach_m, "m"),
+                     reach_m < type.wetted_diameter_m ? "of" : "instead of", stated);
+}
+
 std::string block(const water::HeadType& type) {
   const auto um = [](double diameter_m) { return rounded(diameter_m, "um"); };
   const std::string speed =
       type.launch_speed_m_per_s > 0.0
           ? fmt::format(", leaving at {} at most", rounded(type.launch_speed_m_per_s, "m/s"))
           : "";
-  const bool floats = droplet::fit_throw(type).floats;
-  const std::string wets =
-      floats ? "; it floats, and no wetted circle is asked of it"
-             : fmt::format(", wetting {} ({}) across", rounded(type.wetted_diameter_m, "m"),
-                           rounded(type.wetted_diameter_m, "ft"));
+  const droplet::Throw thrown = droplet::fit_throw(type);
   std::vector<Row> rows{
       {"  flow",
        fmt::format("{} ({}) at {}{}", rounded(type.rated_flow_m3_per_s, "L/h"),
@@ -187,9 +196,9 @@ std::string block(const water::HeadType& type) {
        fmt::format("{}, {}, {} (a tenth, half, nine tenths of the water below); about {}{}",
                    um(type.dv10_m), um(type.dv50_m), um(type.dv90_m), category_of(type.dv50_m),
                    tags(type, {"dv10", "dv50", "dv90"}))},
-      {"  throws",
-       pattern_words(type.launch) + wets + speed +
-           (floats ? tags(type, {"launch"}) : tags(type, {"launch", "wetted_diameter"}))},
+      {"  throws", pattern_words(type.launch) + circle_words(type, thrown) + speed +
+                       (droplet::is_fog(type) ? tags(type, {"launch"})
+                                              : tags(type, {"launch", "wetted_diameter"}))},
   };
   if (type.check_valve) {
     rows.push_back({"  check valve",
@@ -255,6 +264,12 @@ std::string json(const water::HeadType& type) {
   object.text("about", category_of(type.dv50_m));
   object.text("pattern", pattern_words(type.launch));
   object.number("wetted_diameter_m", type.wetted_diameter_m);
+  const droplet::Throw thrown = droplet::fit_throw(type);
+  if (thrown.floats) {
+    object.none("thrown_diameter_m");
+  } else {
+    object.number("thrown_diameter_m", 2.0 * thrown.reach_m);
+  }
   object.flag("check_valve", type.check_valve);
   needs_json(type, object);
   object.text("evidence", type.evidence);
@@ -319,10 +334,10 @@ int heads(const Manners& manners, const HeadsRequest& request) {
     problems = std::move(reading.problems);
     types = std::move(reading.house.head_types);
   }
-  if (scenario::any_error(problems)) {
-    tell(manners, problems);
-    return scenario::exit_status(problems);
-  }
+  const bool failed = scenario::any_error(problems);
+  // With --json the answer is the one object; warnings are for people.
+  if (failed || (!manners.json && !manners.quiet && !problems.empty())) tell(manners, problems);
+  if (failed) return scenario::exit_status(problems);
   if (manners.json) {
     std::vector<std::string> items;
     items.reserve(types.size());
