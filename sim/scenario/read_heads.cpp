@@ -76,6 +76,24 @@ double read_exponent(Table& table, Reading& reading, const water::HeadType& type
   return 0.0;
 }
 
+/// A head is rated where it works: flow and sizes at another pressure would not be its own.
+void refuse_out_of_range(Reading& reading, const Got<double>& rated, const Got<double>& low,
+                         const Got<double>& high) {
+  constexpr double same = 1e-9;  // 2.8 bar is 280 kPa
+  const bool below = low.given && low.good && rated.value < low.value * (1.0 - same);
+  const bool above = high.given && high.good && rated.value > high.value * (1.0 + same);
+  if (!rated.good || (!below && !above)) return;
+  const std::string range = low.given && high.given ? fmt::format("{} to {}", low.typed, high.typed)
+                            : below                 ? fmt::format("{} and more", low.typed)
+                                                    : fmt::format("at most {}", high.typed);
+  Problem& p = reading.error(
+      "E0547", rated.at,
+      fmt::format("the rated pressure ({}) lies outside the working range: {}", rated.typed, range),
+      "flow and drop sizes are told at a pressure at which the head works");
+  p.label = below ? "too small" : "too large";
+  p.second = Second{below ? low.at : high.at, "the range ends here"};
+}
+
 void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
   const auto rated = table.quantity("pressure");
   const auto spectrum = table.quantity("spectrum_pressure");
@@ -96,10 +114,11 @@ void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
                     rounded(1.2 * rated.value, "kPa"), rounded(2.0 * rated.value, "kPa"), "memory",
                     "above it the head is not rated"});
   }
-  if ((!low.given || low.good) && (!high.given || high.good) && rated.good &&
-      type.working_pressure_low_Pa >= type.working_pressure_high_Pa) {
-    reading.error("E0511", low.given ? low.at : high.at,
-                  "the lowest working pressure is not below the highest", "swapped?");
+  if (low.given && high.given && low.good && high.good && low.value >= high.value) {
+    reading.error("E0511", low.at, "the lowest working pressure is not below the highest",
+                  "swapped?");
+  } else {
+    refuse_out_of_range(reading, rated, low, high);
   }
   const auto valve = table.flag("check_valve");
   type.check_valve = valve.value;
