@@ -107,6 +107,15 @@ def test_a_few_readings_name_what_is_missing(plan, tmp_path):
     assert len(answer["cups"]) == 10 and len(answer["missing"]) == 38
 
 
+def test_one_cup_alone_says_nothing_of_evenness(plan, tmp_path):
+    text = "\n".join(readings(plan).splitlines()[:3])
+    answer = judged(tmp_path, text)
+    assert answer["measured"] is None and answer["expected"] is None and len(answer["cups"]) == 1
+    words = cans("--bursts", "30", "--readings", str(tmp_path / "cups.csv")).stdout
+    assert "one cup tells nothing of how even the mist is" in words
+    assert "CU 100 %" not in words and "measured " not in words
+
+
 def test_an_empty_corner_is_told_with_its_range(plan, tmp_path):
     path = tmp_path / "cups.csv"
     path.write_text(readings(plan, lambda cup: 0.0 if cup == "A1" else 1.0))
