@@ -180,6 +180,27 @@ void read_values(Table& table, Reading& reading, water::HeadType& type, const Va
   if (!reading.errors_since(before)) warn_of_throw(reading, type, diameter.at);
 }
 
+/// The keys of a file of head data; none if it could not be read.
+std::optional<Value> read_head_file(Reading& reading, const Got<std::string>& path) {
+  const auto opened = open_beside(reading, path, SourceLimits{}.bytes);
+  if (!opened) return std::nullopt;
+  const auto source = without_mark(opened);
+  auto problems = screen(source);
+  Parsed file;
+  if (problems.empty()) file = parse(source);
+  problems.insert(problems.end(), file.problems.begin(), file.problems.end());
+  reading.problems.insert(reading.problems.end(), problems.begin(), problems.end());
+  if (!problems.empty()) return std::nullopt;
+  if (const Entry* again = file.root.find("file")) {
+    reading.error("E0112", again->key_at, "a file of head data cannot name another file");
+    return std::nullopt;
+  }
+  // Its form is told as a scenario's is.
+  Table(reading, &file.root, "", Span{source, 0, 0, 1}).whole("schema");
+  Table(reading, &file.root, "head_type", path.at).finish();
+  return std::move(file.root);
+}
+
 }  // namespace
 
 std::shared_ptr<const SourceText> open_beside(Reading& reading, const Got<std::string>& name,
@@ -228,26 +249,12 @@ Names read_head_types(Reading& reading, const Value& root) {
       continue;
     }
     Table table(reading, &one.value, "head_type", one.key_at);
-    Parsed file;
-    bool read = !table.has("file");
-    if (!read) {
-      const auto path = table.text("file");
-      if (const auto opened = open_beside(reading, path, SourceLimits{}.bytes)) {
-        const auto source = without_mark(opened);
-        auto problems = screen(source);
-        if (problems.empty()) file = parse(source);
-        problems.insert(problems.end(), file.problems.begin(), file.problems.end());
-        reading.problems.insert(reading.problems.end(), problems.begin(), problems.end());
-        if (const Entry* again = file.root.find("file")) {
-          reading.error("E0112", again->key_at, "a file of head data cannot name another file");
-          file.root.entries.clear();
-        }
-        Table inner(reading, &file.root, "head_type", path.at);
-        inner.finish();
-        if (problems.empty()) table.fall_back_to(&file.root);
-        read = problems.empty();
-      }
-    }
+    table.whole("schema");
+    std::optional<Value> file;
+    const bool named = table.has("file");
+    if (named) file = read_head_file(reading, table.text("file"));
+    if (file) table.fall_back_to(&*file);
+    const bool read = !named || file;
     water::HeadType type;
     type.name = one.key;
     names.add(reading, one.key, one.key_at);
