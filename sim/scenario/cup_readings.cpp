@@ -39,7 +39,8 @@ class CupReader {
     bool headed = false;
     for (int number = 1; number <= static_cast<int>(source_->line_starts.size()); ++number) {
       const std::string_view line = source_->line(number);
-      if (line.find_first_not_of(" \t\r") == std::string_view::npos || line[0] == '#') continue;
+      const std::size_t start = line.find_first_not_of(" \t\r");
+      if (start == std::string_view::npos || line[start] == '#') continue;
       if (headed) {
         read_row(number);
       } else if (!read_heading(number)) {

@@ -168,6 +168,11 @@ def test_all_faults_of_a_file_are_told_at_once(tmp_path):
     assert "3 errors" in cans("--bursts", "9", "--readings", str(path)).stderr
 
 
+def test_a_remark_may_stand_after_blanks(plan, tmp_path):
+    text = readings(plan).replace("# read at noon\n", "  # read at noon\n\t# by hand\n")
+    assert judged(tmp_path, text)["total"] == pytest.approx(1, abs=1e-5)
+
+
 def test_no_file_is_file_trouble(tmp_path):
     answer = cans("--bursts", "9", "--readings", str(tmp_path / "none.csv"))
     assert answer.returncode == 4 and "none.csv" in answer.stderr
