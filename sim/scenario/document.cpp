@@ -174,7 +174,12 @@ bool explain_bare_value(Problem& problem) {
     return false;
   std::string_view value = line.substr(start, line.find('#', start) - start);
   while (!value.empty() && (value.back() == ' ' || value.back() == '\t')) value.remove_suffix(1);
-  if (value.size() > 60 || value.find_first_of("\"'[]{},=") != std::string_view::npos) return false;
+  std::string mended(value);
+  const std::size_t comma = value.find(',');
+  const bool decimal = comma != std::string_view::npos && comma > 0 && comma + 1 < value.size() &&
+                       is_digit(value[comma - 1]) && is_digit(value[comma + 1]);
+  if (decimal) mended[comma] = '.';
+  if (value.size() > 60 || mended.find_first_of("\"'[]{},=") != std::string::npos) return false;
   problem.at.column = static_cast<int>(start) + 1;
   problem.at.length = static_cast<int>(value.size());
   if (value.size() >= 10 && value[4] == '-' && value[7] == '-') {
@@ -187,8 +192,8 @@ bool explain_bare_value(Problem& problem) {
     problem.help = "write a time of day as 07:00:00";
   } else {
     problem.code = "E0109";
-    problem.message = "a quantity needs double quotes";
-    problem.help = fmt::format("write \"{}\"", value);
+    problem.message = decimal ? "a decimal comma is not read" : "a quantity needs double quotes";
+    problem.help = fmt::format("write \"{}\"", mended);
   }
   return true;
 }

@@ -143,6 +143,23 @@ BAD = [
 ]
 
 
+MEANT = [
+    ("cup,reading\nA1,12 ml\n", "did you mean `mL`?"),
+    ("cup,reading [ml]\nA1,12\n", "did you mean `mL`?"),
+    ("cup,reading [mL]\nA1,12,5\n", "a decimal comma is not read: write 12.5"),
+    ("cup,reading\nA1,12,5 mL\n", "a decimal comma is not read: write 12.5 mL"),
+    ("cup;reading [mL]\nA1;12,5\n", 'write "12.5"'),
+    ("cup;reading\nA1;12,5 mL\n", 'write "12.5 mL"'),
+]
+
+
+@pytest.mark.parametrize("text, says", MEANT, ids=range(len(MEANT)))
+def test_what_a_reading_means_is_proposed(tmp_path, text, says):
+    (tmp_path / "cups.csv").write_text(text)
+    answer = cans("--bursts", "30", "--readings", "cups.csv", cwd=tmp_path)
+    assert answer.returncode == 3 and f"\nhelp: {says}\n" in answer.stderr, answer.stderr
+
+
 @pytest.mark.parametrize("text, code, place, says", BAD, ids=range(len(BAD)))
 def test_bad_readings_are_told_with_line_and_caret(tmp_path, text, code, place, says):
     (tmp_path / "cups.csv").write_text(text)

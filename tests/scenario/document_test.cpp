@@ -15,6 +15,12 @@ scenario::Problem fault_of(const std::string& text) {
   return parsed.problems.front();
 }
 
+struct Bare {
+  const char* text;
+  const char* message;
+  const char* help;
+};
+
 struct Twice {
   const char* text;
   const char* message;
@@ -53,5 +59,20 @@ TEST_CASE("toml: a key written twice is named as it is written, and where it was
     CHECK(problem.at.length == one.length);
     CHECK((problem.second ? problem.second->at.line : 0) == one.first_line);
     CHECK((problem.second ? problem.second->at.column : 0) == one.first_column);
+  }
+}
+
+TEST_CASE("toml: a quantity without quotes is told with what to write", "[scenario][input]") {
+  for (const Bare& one : {
+           Bare{"a = 12 m\n", "a quantity needs double quotes", "write \"12 m\""},
+           Bare{"a = 12,5 m # wide\n", "a decimal comma is not read", "write \"12.5 m\""},
+           Bare{"a = 12,5\n", "a decimal comma is not read", "write \"12.5\""},
+       }) {
+    INFO(one.text);
+    const auto problem = fault_of(one.text);
+    CHECK(problem.code == "E0109");
+    CHECK(problem.message == one.message);
+    CHECK(problem.help == one.help);
+    CHECK(problem.at.column == 5);
   }
 }
