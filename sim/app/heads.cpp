@@ -209,7 +209,7 @@ std::string block(const water::HeadType& type) {
   add_boom(type, rows);
   add_needs(type, rows);
   for (const std::string& words : cautions(type)) rows.push_back({"  caution", words});
-  return type.name + '\n' + aligned(rows);
+  return scenario::visible_line(type.name) + '\n' + aligned(rows);
 }
 
 std::string evidence_json(const water::HeadType& type) {
@@ -302,15 +302,28 @@ scenario::Reading read_folder(const std::filesystem::path& folder) {
     if (entry.path().extension() == ".toml") names.push_back(entry.path().stem().string());
   }
   std::sort(names.begin(), names.end());
-  std::string text;
-  for (const std::string& name : names) {
-    text += fmt::format("[head_type.\"{0}\"]\nfile = \"{0}.toml\"\n", name);
-  }
   scenario::Reading reading;
   reading.directory = folder.string();
-  reading.source = std::make_shared<const scenario::SourceText>(folder.string(), text);
-  const scenario::Parsed parsed = scenario::parse(reading.source);
-  scenario::read_head_types(reading, parsed.root);
+  reading.source = std::make_shared<const scenario::SourceText>(folder.string(), "");
+  // Not written as text: names of files hold quotes and whatever else.
+  scenario::Value types;
+  types.type = scenario::Value::Type::Table;
+  for (const std::string& name : names) {
+    const std::string file = name + ".toml";
+    scenario::Span at;
+    at.source = std::make_shared<const scenario::SourceText>((folder / file).string(), "");
+    scenario::Value path;
+    path.text = file;
+    path.at = at;
+    scenario::Value type;
+    type.type = scenario::Value::Type::Table;
+    type.entries.push_back({"file", at, path});
+    types.entries.push_back({name, at, type});
+  }
+  scenario::Value root;
+  root.type = scenario::Value::Type::Table;
+  root.entries.push_back({"head_type", scenario::Span{}, types});
+  scenario::read_head_types(reading, root);
   if (names.empty()) {
     reading
         .error("E0113", {}, fmt::format("no head data in `{}`", folder.string()),

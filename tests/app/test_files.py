@@ -130,6 +130,40 @@ def test_heads_that_come_with_the_program_reach_their_circles():
     assert answer.returncode == 0 and answer.stderr == "" and " stated" not in answer.stdout
 
 
+ODD = ["it's \"odd\" \\ here", "caf\u00e9 {x}", "two\nlines", "tab\t]", "-q", "bytes\udcff"]
+
+
+@pytest.mark.parametrize("name", ODD, ids=range(len(ODD)))
+def test_heads_of_any_file_name_are_listed(name, tmp_path):
+    folder = tmp_path / "scenarios" / "heads"
+    folder.mkdir(parents=True)
+    shutil.copy(DEMO.parent / "heads" / "coarse.toml", folder / f"{name}.toml")
+    answer = call("heads", cwd=tmp_path, env={"MISTWRIGHT_SHARE": str(tmp_path)})
+    assert answer.returncode == 0 and answer.stderr == "" and "200 L/h" in answer.stdout
+    told = json.loads(call("heads", "--json", env={"MISTWRIGHT_SHARE": str(tmp_path)}).stdout)
+    assert len(told["heads"]) == 1
+    # A fault in it names the file.
+    (folder / f"{name}.toml").write_text("schema = 1\n")
+    answer = call("heads", cwd=tmp_path, env={"MISTWRIGHT_SHARE": str(tmp_path)})
+    assert answer.returncode == 3 and answer.stdout == "" and "needs `flow`" in answer.stderr
+    assert re.search(r"^ *--> .*/scenarios/heads/.*\.toml$", answer.stderr, re.M), answer.stderr
+
+
+@pytest.mark.parametrize("folder", ["it's \"odd\" \\ here", "caf\u00e9 {x}", "two\nlines", "#", "%s"])
+def test_head_data_in_a_folder_of_any_name_are_read(folder, tmp_path):
+    (tmp_path / folder).mkdir()
+    shutil.copy(DEMO.parent / "heads" / "medium_mist.toml", tmp_path / folder / "mist.toml")
+    named = json.dumps(f"{folder}/mist.toml", ensure_ascii=False)
+    house = demo_with(tmp_path, "[[clock]]", f"[head_type.spare]\nfile = {named}\n\n[[clock]]")
+    answer = call("heads", house.name, "--json", cwd=tmp_path)
+    assert answer.returncode == 0, answer.stdout
+    assert json.loads(answer.stdout)["heads"][1]["name"] == "spare"
+    (tmp_path / folder / "mist.toml").unlink()
+    answer = call("check", house.name, cwd=tmp_path)
+    assert answer.returncode == 3 and "no such file" in answer.stderr, answer.stderr
+    assert answer.stderr.count("\nerror[") == 0
+
+
 # ---- run and report ---------------------------------------------------------------------------------
 
 @pytest.fixture(scope="module")
