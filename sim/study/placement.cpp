@@ -70,6 +70,7 @@ class Study {
     constexpr double first_share = 0.05, map_share = 0.07;
     runner_.part_of(0.0, first_share, "the house as it is");
     table.record = runner_.record(house_, building_);
+    table.part_of_day_s = report::summarise(table.record).part_of_day_s;
     table.as_is = measured(table.record, options_);
     runner_.part_of(first_share, map_share, "where heads bring most");
     table.influence = influence(house_, *building_, table.record, options_.threads);
