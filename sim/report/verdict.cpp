@@ -145,6 +145,8 @@ std::string besides(const Summary& changed, const Summary& before) {
 std::string change_first(const VerdictInput& input, const Thresholds& t) {
   const std::size_t tried = input.neighbours.size();
   if (tried == 0) return "not computed: no changed houses were run.";
+  if (input.main.water_kg <= 0.0)
+    return "nothing sprays in this run, so no change is worth more than another.";
   const std::string tried_words = fmt::format(" Tried {} change{}.", tried, tried == 1 ? "" : "s");
   const Neighbour* best = best_change(input, t, false);
   if (best == nullptr) {
