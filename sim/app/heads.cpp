@@ -171,7 +171,7 @@ std::string circle_words(const water::HeadType& type, const droplet::Throw& thro
     return fmt::format("; its own jet carries it away: nothing of the {} stated", stated);
   if (thrown.reached)
     return fmt::format(", wetting {} ({}) across", stated, rounded(type.wetted_diameter_m, "ft"));
-  const double reach_m = 2.0 * thrown.reach_m;
+  const double reach_m = 2 * thrown.reach_m;
   return fmt::format(", throws {} {} the {} stated", rounded(reach_m, "m"),
                      reach_m < type.wetted_diameter_m ? "of" : "instead of", stated);
 }
@@ -268,7 +268,7 @@ std::string json(const water::HeadType& type) {
   if (thrown.floats) {
     object.none("thrown_diameter_m");
   } else {
-    object.number("thrown_diameter_m", 2.0 * thrown.reach_m);
+    object.number("thrown_diameter_m", 2 * thrown.reach_m);
   }
   object.flag("check_valve", type.check_valve);
   needs_json(type, object);

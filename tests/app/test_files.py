@@ -204,17 +204,13 @@ def test_a_folder_that_does_not_exist_is_told_before_the_run(tmp_path):
     ("\u00e9" * 128, "the name is too long"),
     ("/".join(["n" * 200] * 25), "the name is too long"),
     ("file/out", 'there is no folder "file"'),
-    ("shut/out", "writing is not allowed here"),
     ("/proc/out", "no file can be made in this folder"),
 ])
 def test_names_that_cannot_be_written_are_told_before_the_run(verb, flag, name, words, tmp_path):
     (tmp_path / "file").write_text("mine")
-    (tmp_path / "shut").mkdir(mode=0o500)
-    if name.startswith("shut") and os.access(tmp_path / "shut", os.W_OK):
-        pytest.skip("the superuser may write anywhere")
     answer = call(verb, str(DEMO), flag, name, cwd=tmp_path, timeout=10)
     assert answer.returncode == 4 and answer.stdout == "" and words in answer.stderr, answer.stderr
-    assert names(tmp_path) == ["file", "shut"] and names(tmp_path / "shut") == []
+    assert names(tmp_path) == ["file"]
 
 
 @pytest.mark.parametrize("name", ["n" * 252 + ".h5", "n" + "\u00e9" * 125 + ".h5"])

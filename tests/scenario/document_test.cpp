@@ -30,7 +30,7 @@ struct Twice {
 
 }  // namespace
 
-TEST_CASE("toml: a key written twice is named as it is written, and where it was before",
+TEST_CASE("toml: a key written twice is named as it is written and with its first place",
           "[scenario][input]") {
   for (const Twice& one : {
            Twice{"[t]\na = 1\na = 2\n", "line 3 defines `a` again; first at line 2", 1, 1, 2, 1},
