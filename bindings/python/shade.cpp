@@ -56,6 +56,7 @@ py::object shade_table(const Described& described, int threads, bool keep_record
       py::arg("hottest_leaf_limit_K") = options.thresholds.hottest_leaf_K.yes,
       py::arg("least_light_mol_per_m2") = study::least_light_mol_per_m2,
       py::arg("most_light_mol_per_m2") = study::most_light_mol_per_m2,
+      py::arg("part_of_day_s") = table.part_of_day_s,
       py::arg("findings") = study::findings(table, options.thresholds),
       py::arg("words") = study::shade_words(table, options.thresholds),
       py::arg("records") = py::tuple(records));

@@ -102,8 +102,13 @@ std::string json(const study::CupPlan& plan, const study::Judgement& judgement) 
   object.number("total", judgement.total_ratio);
   object.whole("too_little", static_cast<long long>(judgement.low_count));
   object.whole("too_much", static_cast<long long>(judgement.high_count));
-  object.raw("measured", json(judgement.measured));
-  object.raw("expected", json(judgement.expected));
+  if (judgement.tells_evenness()) {
+    object.raw("measured", json(judgement.measured));
+    object.raw("expected", json(judgement.expected));
+  } else {
+    object.none("measured");
+    object.none("expected");
+  }
   object.raw("hints", json_array(hints));
   object.raw("missing", json_array(missing));
   object.raw("cups", json_array(rows));

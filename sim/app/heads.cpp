@@ -163,17 +163,26 @@ void add_boom(const water::HeadType& type, std::vector<Row>& rows) {
                    tags(type, {"boom_heads", "boom_speed", "boom_width"}))});
 }
 
+/// The wetted circle: as stated where the drops reach it, else what they do instead.
+std::string circle_words(const water::HeadType& type, const droplet::Throw& thrown) {
+  const std::string stated = rounded(type.wetted_diameter_m, "m");
+  if (droplet::is_fog(type)) return "; it floats, and no wetted circle is asked of it";
+  if (thrown.floats)
+    return fmt::format("; its own jet carries it away: nothing of the {} stated", stated);
+  if (thrown.reached)
+    return fmt::format(", wetting {} ({}) across", stated, rounded(type.wetted_diameter_m, "ft"));
+  const double reach_m = 2 * thrown.reach_m;
+  return fmt::format(", throws {} {} the {} stated", rounded(reach_m, "m"),
+                     reach_m < type.wetted_diameter_m ? "of" : "instead of", stated);
+}
+
 std::string block(const water::HeadType& type) {
   const auto um = [](double diameter_m) { return rounded(diameter_m, "um"); };
   const std::string speed =
       type.launch_speed_m_per_s > 0.0
           ? fmt::format(", leaving at {} at most", rounded(type.launch_speed_m_per_s, "m/s"))
           : "";
-  const bool floats = droplet::fit_throw(type).floats;
-  const std::string wets =
-      floats ? "; it floats, and no wetted circle is asked of it"
-             : fmt::format(", wetting {} ({}) across", rounded(type.wetted_diameter_m, "m"),
-                           rounded(type.wetted_diameter_m, "ft"));
+  const droplet::Throw thrown = droplet::fit_throw(type);
   std::vector<Row> rows{
       {"  flow",
        fmt::format("{} ({}) at {}{}", rounded(type.rated_flow_m3_per_s, "L/h"),
@@ -187,9 +196,9 @@ std::string block(const water::HeadType& type) {
        fmt::format("{}, {}, {} (a tenth, half, nine tenths of the water below); about {}{}",
                    um(type.dv10_m), um(type.dv50_m), um(type.dv90_m), category_of(type.dv50_m),
                    tags(type, {"dv10", "dv50", "dv90"}))},
-      {"  throws",
-       pattern_words(type.launch) + wets + speed +
-           (floats ? tags(type, {"launch"}) : tags(type, {"launch", "wetted_diameter"}))},
+      {"  throws", pattern_words(type.launch) + circle_words(type, thrown) + speed +
+                       (droplet::is_fog(type) ? tags(type, {"launch"})
+                                              : tags(type, {"launch", "wetted_diameter"}))},
   };
   if (type.check_valve) {
     rows.push_back({"  check valve",
@@ -200,7 +209,7 @@ std::string block(const water::HeadType& type) {
   add_boom(type, rows);
   add_needs(type, rows);
   for (const std::string& words : cautions(type)) rows.push_back({"  caution", words});
-  return type.name + '\n' + aligned(rows);
+  return scenario::visible_line(type.name) + '\n' + aligned(rows);
 }
 
 std::string evidence_json(const water::HeadType& type) {
@@ -255,6 +264,12 @@ std::string json(const water::HeadType& type) {
   object.text("about", category_of(type.dv50_m));
   object.text("pattern", pattern_words(type.launch));
   object.number("wetted_diameter_m", type.wetted_diameter_m);
+  const droplet::Throw thrown = droplet::fit_throw(type);
+  if (thrown.floats) {
+    object.none("thrown_diameter_m");
+  } else {
+    object.number("thrown_diameter_m", 2 * thrown.reach_m);
+  }
   object.flag("check_valve", type.check_valve);
   needs_json(type, object);
   object.text("evidence", type.evidence);
@@ -287,15 +302,28 @@ scenario::Reading read_folder(const std::filesystem::path& folder) {
     if (entry.path().extension() == ".toml") names.push_back(entry.path().stem().string());
   }
   std::sort(names.begin(), names.end());
-  std::string text;
-  for (const std::string& name : names) {
-    text += fmt::format("[head_type.\"{0}\"]\nfile = \"{0}.toml\"\n", name);
-  }
   scenario::Reading reading;
   reading.directory = folder.string();
-  reading.source = std::make_shared<const scenario::SourceText>(folder.string(), text);
-  const scenario::Parsed parsed = scenario::parse(reading.source);
-  scenario::read_head_types(reading, parsed.root);
+  reading.source = std::make_shared<const scenario::SourceText>(folder.string(), "");
+  // Not written as text: names of files hold quotes and whatever else.
+  scenario::Value types;
+  types.type = scenario::Value::Type::Table;
+  for (const std::string& name : names) {
+    const std::string file = name + ".toml";
+    scenario::Span at;
+    at.source = std::make_shared<const scenario::SourceText>((folder / file).string(), "");
+    scenario::Value path;
+    path.text = file;
+    path.at = at;
+    scenario::Value type;
+    type.type = scenario::Value::Type::Table;
+    type.entries.push_back({"file", at, path});
+    types.entries.push_back({name, at, type});
+  }
+  scenario::Value root;
+  root.type = scenario::Value::Type::Table;
+  root.entries.push_back({"head_type", scenario::Span{}, types});
+  scenario::read_head_types(reading, root);
   if (names.empty()) {
     reading
         .error("E0113", {}, fmt::format("no head data in `{}`", folder.string()),
@@ -319,10 +347,10 @@ int heads(const Manners& manners, const HeadsRequest& request) {
     problems = std::move(reading.problems);
     types = std::move(reading.house.head_types);
   }
-  if (scenario::any_error(problems)) {
-    tell(manners, problems);
-    return scenario::exit_status(problems);
-  }
+  const bool failed = scenario::any_error(problems);
+  // With --json the answer is the one object; warnings are for people.
+  if (failed || (!manners.json && !manners.quiet && !problems.empty())) tell(manners, problems);
+  if (failed) return scenario::exit_status(problems);
   if (manners.json) {
     std::vector<std::string> items;
     items.reserve(types.size());

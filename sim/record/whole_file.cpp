@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cerrno>
+#include <climits>
 #include <cstdio>
 #include <cstring>
 
@@ -47,6 +48,9 @@ FilePlace place_of(const std::string& path) {
                       "Name a file in a folder that you may write to");
     case ENOENT:
     case ENOTDIR:
+      if (struct stat folder{};
+          ::stat(place_of(path).folder.c_str(), &folder) == 0 && S_ISDIR(folder.st_mode))
+        throw FileError(path, "no file can be made in this folder", "Name another folder");
       throw FileError(path, fmt::format("there is no folder \"{}\"", place_of(path).folder),
                       "Make the folder first, or name another");
     case EEXIST:
@@ -130,8 +134,20 @@ int sync_folder(const std::string& folder) {
 
 }  // namespace
 
-void expect_writable(const std::string& path, bool overwrite,
-                     const std::vector<std::string>& read) {
+namespace {
+
+/// The part file beside a file; of a long name only what leaves room for the rest.
+std::string part_path(const std::string& path, const std::string& word) {
+  const FilePlace place = place_of(path);
+  const std::string tail = ".part-" + word;
+  const auto within = [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; };
+  std::size_t kept = std::min<std::size_t>(place.name.size(), NAME_MAX - 1 - tail.size());
+  while (kept > 0 && kept < place.name.size() && within(place.name[kept])) --kept;
+  return place.folder + "/." + place.name.substr(0, kept) + tail;
+}
+
+/// What can be told of a path without touching it.
+void check_place(const std::string& path, bool overwrite, const std::vector<std::string>& read) {
   const FilePlace place = place_of(path);
   if (place.name.empty())
     throw FileError(path, "this names a folder, not a file", "Add a file name");
@@ -151,26 +167,32 @@ void expect_writable(const std::string& path, bool overwrite,
     if (!overwrite) fail_write(path, EEXIST, 0);
     if (!S_ISREG(status.st_mode))
       throw FileError(path, "this is not a regular file", "Name another file");
+  } else if (errno != ENOENT) {
+    fail_write(path, errno, 0);
   }
   if (::access(place.folder.c_str(), W_OK | X_OK) != 0) fail_write(path, errno, 0);
 }
 
-namespace {
-
 /// @param word  what tells this writer's part file from others'
 void write_by_part(const std::string& path, std::string_view bytes, bool overwrite,
                    const std::string& word) {
-  expect_writable(path, overwrite);
-  const FilePlace place = place_of(path);
-  PartFile part(place.folder + "/." + place.name + ".part-" + word, path, bytes.size());
+  check_place(path, overwrite, {});
+  PartFile part(part_path(path, word), path, bytes.size());
   if (const int error = part.write(bytes); error != 0) fail_write(path, error, bytes.size());
   if (const int error = part.become(path, overwrite); error != 0)
     fail_write(path, error, bytes.size());
-  if (const int error = sync_folder(place.folder); error != 0)
+  if (const int error = sync_folder(place_of(path).folder); error != 0)
     fail_write(path, error, bytes.size());
 }
 
 }  // namespace
+
+void expect_writable(const std::string& path, bool overwrite,
+                     const std::vector<std::string>& read) {
+  check_place(path, overwrite, read);
+  // Permissions do not tell all: what is made here is removed at once.
+  const PartFile trial(part_path(path, std::to_string(::getpid())), path, 0);
+}
 
 void write_whole_file(const std::string& path, std::string_view bytes, bool overwrite) {
   write_by_part(path, bytes, overwrite, std::to_string(::getpid()));

@@ -20,7 +20,7 @@ void write_whole_file(const std::string& path, std::string_view bytes, bool over
 /// @throws FileError
 void replace_shared_file(const std::string& path, std::string_view bytes);
 
-/// For use before long work starts.
+/// For use before long work starts. Makes and removes a part file, which no check replaces.
 /// @param read  files that the work reads: writing over them would destroy them
 /// @throws FileError if `path` cannot become a new file, or leads to one that is read
 void expect_writable(const std::string& path, bool overwrite,

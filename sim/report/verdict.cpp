@@ -34,11 +34,6 @@ Answer judge_tap(const Summary& s) {
   return s.last_head->pressure_Pa > s.last_head->working_high_Pa ? Answer::YesBut : Answer::Yes;
 }
 
-/// What amounts are told for.
-const char* each_day(const Summary& s) {
-  return s.part_of_day_s > 0.0 ? "in this run" : "a day";
-}
-
 std::string day_words(const Summary& s, const Thresholds& t) {
   if (s.days_number > 1.25) return fmt::format("Over these {:.0f} days", s.days_number);
   if (s.part_of_day_s > 0.0)
@@ -75,12 +70,13 @@ std::string opening(const Summary& s, const Thresholds& t) {
                       leaves_go_words(s.dry_leaf_share_fraction));
   text += s.dry_leaf_share_fraction > 0.0
               ? fmt::format(" (each for over {} {}).", duration_words(t.leaf_counts_from_s),
-                            each_day(s))
+                            each_day(s.part_of_day_s))
               : ".";
   if (judge_tap(s) == Answer::NotYet)
     text += " The tap does not hold the pressure that the last head needs.";
   if (judge(s.soggy_s, t.soggy_s) != Answer::Yes)
-    text += fmt::format(" The medium is soggy for {} {}.", duration_words(s.soggy_s), each_day(s));
+    text += fmt::format(" The medium is soggy for {} {}.", duration_words(s.soggy_s),
+                        each_day(s.part_of_day_s));
   if (judge(s.hottest_leaf_K, t.hottest_leaf_K) != Answer::Yes)
     text += fmt::format(" Leaves reach {}.", temperature_words(s.hottest_leaf_K));
   if (s.part_of_day_s > 0.0) text += " Part of a day is no answer for a whole one.";
@@ -141,13 +137,16 @@ std::string besides(const Summary& changed, const Summary& before) {
   std::string text;
   if (now != then) text = fmt::format(", leaves that go dry {:.0f} % (now {:.0f} %)", then, now);
   if (std::abs(changed.water_kg - before.water_kg) > about_the_same * before.water_kg)
-    text += fmt::format(", water {} {}", water_words(changed.water_kg), each_day(changed));
+    text += fmt::format(", water {} {}", water_words(changed.water_kg),
+                        each_day(changed.part_of_day_s));
   return text;
 }
 
 std::string change_first(const VerdictInput& input, const Thresholds& t) {
   const std::size_t tried = input.neighbours.size();
   if (tried == 0) return "not computed: no changed houses were run.";
+  if (input.main.water_kg <= 0.0)
+    return "nothing sprays in this run, so no change is worth more than another.";
   const std::string tried_words = fmt::format(" Tried {} change{}.", tried, tried == 1 ? "" : "s");
   const Neighbour* best = best_change(input, t, false);
   if (best == nullptr) {
@@ -202,9 +201,9 @@ std::string the_water(const Summary& s) {
   return fmt::format(
       "{} {}: leaves {:.0f} %, medium {:.0f} %, floor, walls and cover {:.0f} %, air {:.0f} %, "
       "out with the fan {:.0f} %.",
-      water_words(s.water_kg), each_day(s), percent(Fate::Leaves), percent(Fate::Medium),
-      percent(Fate::Floor) + percent(Fate::Walls) + percent(Fate::Cover), percent(Fate::Air),
-      percent(Fate::Out));
+      water_words(s.water_kg), each_day(s.part_of_day_s), percent(Fate::Leaves),
+      percent(Fate::Medium), percent(Fate::Floor) + percent(Fate::Walls) + percent(Fate::Cover),
+      percent(Fate::Air), percent(Fate::Out));
 }
 
 std::string the_medium(const Summary& s) {
@@ -212,9 +211,9 @@ std::string the_medium(const Summary& s) {
       s.soggiest_s < 60.0
           ? std::string("not soggy")
           : fmt::format("soggy for {} {}, {} in the wettest place", duration_words(s.soggy_s),
-                        each_day(s), duration_words(s.soggiest_s));
+                        each_day(s.part_of_day_s), duration_words(s.soggiest_s));
   return fmt::format("{}; it gets {} L/m2 {} from the mist.", state,
-                     number_words(s.medium_gets_kg_per_m2), each_day(s));
+                     number_words(s.medium_gets_kg_per_m2), each_day(s.part_of_day_s));
 }
 
 std::string the_clock(const std::optional<ClockAdvice>& clock) {

@@ -49,6 +49,10 @@ std::string clock_words(double hour_of_day_h) {
   return fmt::format("{:02}:{:02}", in_day / 60, in_day % 60);
 }
 
+const char* each_day(double part_of_day_s) {
+  return part_of_day_s > 0.0 ? "in this run" : "a day";
+}
+
 std::string when_words(double since_midnight_h, bool by_days) {
   if (!by_days) return clock_words(since_midnight_h);
   const DayAndClock when = day_and_clock(since_midnight_h);

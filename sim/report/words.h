@@ -13,6 +13,10 @@ namespace mistwright::report {
 /// Hour of the day, 0 to 24, as "14:10".
 [[nodiscard]] std::string clock_words(double hour_of_day_h);
 
+/// What amounts are told for: "in this run", or "a day" of a run that covers one.
+/// @param part_of_day_s  the length of a run shorter than a day; else 0
+[[nodiscard]] const char* each_day(double part_of_day_s);
+
 /// A run longer than this is told by days and hours [h].
 inline constexpr double told_by_days_h = 24.5;
 /// Hours since the midnight before a run, as "14:10" or, `by_days`, "day 3, 14:10".

@@ -39,7 +39,8 @@ class CupReader {
     bool headed = false;
     for (int number = 1; number <= static_cast<int>(source_->line_starts.size()); ++number) {
       const std::string_view line = source_->line(number);
-      if (line.find_first_not_of(" \t\r") == std::string_view::npos || line[0] == '#') continue;
+      const std::size_t start = line.find_first_not_of(" \t\r");
+      if (start == std::string_view::npos || line[start] == '#') continue;
       if (headed) {
         read_row(number);
       } else if (!read_heading(number)) {
@@ -99,9 +100,11 @@ class CupReader {
       column = i;
       if (name == "cup") continue;
       unit_ = heading.unit;
-      if (!unit_.empty() && !kind_of_unit(unit_))
+      if (!unit_.empty() && !kind_of_unit(unit_)) {
+        const std::string meant = read_unit(unit_).fault.help;
         fault("E0803", headings[i].at, fmt::format("`{}` is no unit for a cup's reading", unit_),
-              "readings are volumes (mL, L) or depths (mm, in)");
+              meant.empty() ? "readings are volumes (mL, L) or depths (mm, in)" : meant);
+      }
     }
     width_ = headings.size();
     if (cup_ && reading_) return out_.problems.empty();
@@ -127,12 +130,22 @@ class CupReader {
     if (row.size() != width_) {
       fault("E0802", row.back().at,
             fmt::format("line {} has {} columns, the heading {}", number, row.size(), width_),
-            "one cup a line, as `A1,12 mL`; decimals take a point");
+            decimal_comma(row).value_or("one cup a line, as `A1,12 mL`; decimals take a point"));
       return;
     }
     const std::optional<std::size_t> cup = cup_named(row[*cup_]);
     const std::optional<double> depth_m = depth_in(row[*reading_]);
     if (cup && depth_m) out_.readings.push_back({*cup, *depth_m});
+  }
+
+  /// "write 12.5" where a reading stands in two cells, as `A1,12,5` does.
+  std::optional<std::string> decimal_comma(const std::vector<Cell>& row) const {
+    if (delimiter_ != ',' || row.size() != width_ + 1) return std::nullopt;
+    const std::string& whole = row[*reading_].text;
+    const std::string& rest = row[*reading_ + 1].text;
+    const bool digits = !whole.empty() && std::all_of(whole.begin(), whole.end(), is_digit);
+    if (!digits || rest.empty() || !is_digit(rest.front())) return std::nullopt;
+    return fmt::format("a decimal comma is not read: write {}.{}", whole, rest);
   }
 
   std::optional<std::size_t> cup_named(const Cell& cell) {
@@ -174,8 +187,12 @@ class CupReader {
     const Kind kind = kind_of_unit(unit).value_or(Kind::Volume);
     const QuantityResult read = read_quantity(text, kind, "reading");
     if (!read.good) {
+      // What is told of a unit or a comma is of use here; the rest speaks of scenarios.
+      const bool spelling = read.fault.code == "E0303" || text.find(',') != std::string::npos;
       fault(read.fault.code.c_str(), cell.at, read.fault.message,
-            "a reading is a volume (mL, L) or a depth (mm, in), such as 12 mL")
+            spelling && !read.fault.help.empty()
+                ? read.fault.help
+                : "a reading is a volume (mL, L) or a depth (mm, in), such as 12 mL")
           .label = read.fault.label;
       return std::nullopt;
     }

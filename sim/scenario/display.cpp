@@ -131,6 +131,18 @@ std::string visible(std::string_view text) {
   return out;
 }
 
+std::string visible_line(std::string_view text) {
+  std::string out;
+  for (const char c : visible(text)) {
+    if (c == '\n') {
+      out += "\\n";
+    } else {
+      out += c;
+    }
+  }
+  return out;
+}
+
 int display_width(std::string_view text) {
   return show(text).starts.back();
 }

@@ -4,9 +4,12 @@
 
 #include <toml++/toml.h>
 #include <algorithm>
+#include <optional>
+#include <utility>
 
 #include "sim/scenario/quantity.h"
 #include "sim/scenario/source.h"
+#include "sim/scenario/written_key.h"
 
 namespace mistwright::scenario {
 namespace {
@@ -92,36 +95,71 @@ Value convert(const toml::node& node, const Source& source) {
   return value;
 }
 
-std::string word_at(const Span& span) {
-  const std::string_view line = span.source->line(span.line);
-  std::size_t end = std::min(static_cast<std::size_t>(std::max(span.column - 1, 0)), line.size());
-  const std::size_t start = end;
-  const auto part = [](char c) {
-    return c == '_' || c == '-' || (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') ||
-           (c >= 'a' && c <= 'z');
-  };
-  while (end < line.size() && part(line[end])) ++end;
-  return std::string(line.substr(start, end - start));
+Span span_of_key(const Source& source, int line, const WrittenKey& key) {
+  return span_at(source, source->line_starts[static_cast<std::size_t>(line - 1)] + key.start,
+                 key.length);
 }
 
-/// The line on which a key of the same table was written before.
-Span first_writing(const Source& source, const std::string& key, int before) {
+/// Where a key of the same table was written before.
+Span first_writing(const Source& source, int line, const WrittenKey& again) {
+  if (!again.leads) {  // in an inline table
+    for (const WrittenKey& key : keys_on(source->line(line))) {
+      if (key.start < again.start && key.table == again.table && key.parts == again.parts)
+        return span_of_key(source, line, key);
+    }
+    return {};
+  }
   Span found;
-  for (int number = 1; number < before; ++number) {
-    const std::string_view line = source->line(number);
-    const std::size_t start = line.find_first_not_of(" \t[");
-    if (start == std::string_view::npos) continue;
-    if (line.compare(start, key.size(), key) != 0) {
-      if (line[line.find_first_not_of(" \t")] == '[') found = {};
-      continue;
-    }
-    const std::size_t end = start + key.size();
-    if (end < line.size() &&
-        (line[end] == ' ' || line[end] == '=' || line[end] == ']' || line[end] == '\t')) {
-      found = Span{source, number, static_cast<int>(start) + 1, static_cast<int>(key.size())};
-    }
+  bool under_heading = false;
+  for (int number = 1; number < line; ++number) {
+    const auto keys = keys_on(source->line(number));
+    if (keys.empty() || !keys.front().leads) continue;
+    const WrittenKey& key = keys.front();
+    under_heading = under_heading || key.heading;
+    if (key.heading && !again.heading) found = {};
+    const bool reaches = key.heading == again.heading || !under_heading;
+    if (reaches && key.parts == again.parts && found.line == 0)
+      found = span_of_key(source, number, key);
   }
   return found;
+}
+
+/// The key that the parser stumbled over, at or before a span.
+std::optional<WrittenKey> key_by(const Span& at) {
+  const std::string_view line = at.source->line(at.line);
+  std::size_t byte = 0;
+  for (int column = 1; byte < line.size(); ++byte) {
+    const bool begins = (static_cast<unsigned char>(line[byte]) & 0xC0U) != 0x80U;
+    if (begins && column++ == at.column) break;
+  }
+  std::optional<WrittenKey> found;
+  for (WrittenKey& key : keys_on(line)) {
+    if (!found || key.start < byte) found = std::move(key);
+  }
+  return found;
+}
+
+/// One key for two things. What the parser calls a key in quotes is not what is written.
+void explain_key_twice(Problem& problem, std::string_view why) {
+  problem.code = "E0106";
+  problem.label = "written again here";
+  problem.help = "TOML allows a key once in a table";
+  problem.message = fmt::format("line {} defines a key again", problem.at.line);
+  const Source& source = problem.at.source;
+  auto key = key_by(problem.at);
+  if (!key) return;
+  if (why.find("dotted") != std::string_view::npos) {
+    key->parts.resize(1);
+    key->length = key->first_length;
+  }
+  const int number = problem.at.line;
+  const Span first = first_writing(source, number, *key);
+  problem.at = span_of_key(source, number, *key);
+  problem.message = fmt::format("line {} defines `{}` again", number,
+                                source->line(number).substr(key->start, key->length));
+  if (first.line == 0) return;
+  if (first.line != number) problem.message += fmt::format("; first at line {}", first.line);
+  problem.second = Second{first, "first written here"};
 }
 
 /// Two mistakes that a parser cannot name: a quantity without quotes, and a day that does not
@@ -136,7 +174,12 @@ bool explain_bare_value(Problem& problem) {
     return false;
   std::string_view value = line.substr(start, line.find('#', start) - start);
   while (!value.empty() && (value.back() == ' ' || value.back() == '\t')) value.remove_suffix(1);
-  if (value.size() > 60 || value.find_first_of("\"'[]{},=") != std::string_view::npos) return false;
+  std::string mended(value);
+  const std::size_t comma = value.find(',');
+  const bool decimal = comma != std::string_view::npos && comma > 0 && comma + 1 < value.size() &&
+                       is_digit(value[comma - 1]) && is_digit(value[comma + 1]);
+  if (decimal) mended[comma] = '.';
+  if (value.size() > 60 || mended.find_first_of("\"'[]{},=") != std::string::npos) return false;
   problem.at.column = static_cast<int>(start) + 1;
   problem.at.length = static_cast<int>(value.size());
   if (value.size() >= 10 && value[4] == '-' && value[7] == '-') {
@@ -149,8 +192,8 @@ bool explain_bare_value(Problem& problem) {
     problem.help = "write a time of day as 07:00:00";
   } else {
     problem.code = "E0109";
-    problem.message = "a quantity needs double quotes";
-    problem.help = fmt::format("write \"{}\"", value);
+    problem.message = decimal ? "a decimal comma is not read" : "a quantity needs double quotes";
+    problem.help = fmt::format("write \"{}\"", mended);
   }
   return true;
 }
@@ -164,24 +207,7 @@ Problem syntax_problem(const toml::parse_error& error, const Source& source) {
   const auto lines = static_cast<int>(source->line_starts.size());
   problem.at.line = std::clamp(problem.at.line, 1, lines);
   if (why.find("redefine") != std::string::npos || why.find("duplicate") != std::string::npos) {
-    const std::size_t open = why.find('\'');
-    const std::size_t close = why.rfind('\'');
-    std::string key = open < close ? why.substr(open + 1, close - open - 1) : word_at(problem.at);
-    const std::string_view line = source->line(problem.at.line);
-    const std::size_t column = line.find(key);
-    if (column != std::string_view::npos) {
-      problem.at.column = static_cast<int>(column) + 1;
-      problem.at.length = static_cast<int>(key.size());
-    }
-    problem.code = "E0106";
-    problem.label = "written again here";
-    const Span first = first_writing(source, key, problem.at.line);
-    problem.message = fmt::format("line {} defines `{}` again", problem.at.line, key);
-    if (first.line > 0) {
-      problem.message += fmt::format("; first at line {}", first.line);
-      problem.second = Second{first, "first written here"};
-    }
-    problem.help = "TOML allows a key once in a table";
+    explain_key_twice(problem, why);
     return problem;
   }
   if (explain_bare_value(problem)) return problem;

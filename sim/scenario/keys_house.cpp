@@ -10,7 +10,7 @@ using K = Kind;
 
 // clang-format off
 constexpr std::array house_table{
-    needed("", "schema", K::Whole, {"1", "1"}, "which form of scenario this is: 1"),
+    needed("", "schema", K::Whole, {"1", "1"}, "which form of scenario, or of head data, this is: 1"),
     needed("", "name", K::Text, {}, "what the house is called in reports"),
     maybe("", "note", K::Text, {}, "anything a reader should know, such as that the data are invented"),
 

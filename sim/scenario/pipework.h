@@ -47,6 +47,7 @@ class Pipework {
   Names nodes{"node"};
   Names pipes{"pipe"};
   Names heads{"head"};
+  Names rows{"row"};
   Got<std::string> bucket_at;
 
  private:

@@ -72,6 +72,8 @@ struct RenderOptions {
 /// Text that is safe and honest to print: control characters, marks of writing direction and broken
 /// UTF-8 as visible escapes.
 [[nodiscard]] std::string visible(std::string_view text);
+/// The same of what must stay on one line, such as the name of a file: line breaks as \n.
+[[nodiscard]] std::string visible_line(std::string_view text);
 
 /// Columns that text takes on a terminal: two for wide characters, none for combining ones.
 [[nodiscard]] int display_width(std::string_view text);

@@ -76,6 +76,24 @@ double read_exponent(Table& table, Reading& reading, const water::HeadType& type
   return 0.0;
 }
 
+/// A head is rated where it works: flow and sizes at another pressure would not be its own.
+void refuse_out_of_range(Reading& reading, const Got<double>& rated, const Got<double>& low,
+                         const Got<double>& high) {
+  constexpr double same = 1e-9;  // 2.8 bar is 280 kPa
+  const bool below = low.given && low.good && rated.value < low.value * (1.0 - same);
+  const bool above = high.given && high.good && rated.value > high.value * (1.0 + same);
+  if (!rated.good || (!below && !above)) return;
+  const std::string range = low.given && high.given ? fmt::format("{} to {}", low.typed, high.typed)
+                            : below                 ? fmt::format("{} and more", low.typed)
+                                                    : fmt::format("at most {}", high.typed);
+  Problem& p = reading.error(
+      "E0547", rated.at,
+      fmt::format("the rated pressure ({}) lies outside the working range: {}", rated.typed, range),
+      "flow and drop sizes are told at a pressure at which the head works");
+  p.label = below ? "too small" : "too large";
+  p.second = Second{below ? low.at : high.at, "the range ends here"};
+}
+
 void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
   const auto rated = table.quantity("pressure");
   const auto spectrum = table.quantity("spectrum_pressure");
@@ -96,10 +114,11 @@ void read_pressures(Table& table, Reading& reading, water::HeadType& type) {
                     rounded(1.2 * rated.value, "kPa"), rounded(2.0 * rated.value, "kPa"), "memory",
                     "above it the head is not rated"});
   }
-  if ((!low.given || low.good) && (!high.given || high.good) && rated.good &&
-      type.working_pressure_low_Pa >= type.working_pressure_high_Pa) {
-    reading.error("E0511", low.given ? low.at : high.at,
-                  "the lowest working pressure is not below the highest", "swapped?");
+  if (low.given && high.given && low.good && high.good && low.value >= high.value) {
+    reading.error("E0511", low.at, "the lowest working pressure is not below the highest",
+                  "swapped?");
+  } else {
+    refuse_out_of_range(reading, rated, low, high);
   }
   const auto valve = table.flag("check_valve");
   type.check_valve = valve.value;
@@ -161,6 +180,27 @@ void read_values(Table& table, Reading& reading, water::HeadType& type, const Va
   if (!reading.errors_since(before)) warn_of_throw(reading, type, diameter.at);
 }
 
+/// The keys of a file of head data; none if it could not be read.
+std::optional<Value> read_head_file(Reading& reading, const Got<std::string>& path) {
+  const auto opened = open_beside(reading, path, SourceLimits{}.bytes);
+  if (!opened) return std::nullopt;
+  const auto source = without_mark(opened);
+  auto problems = screen(source);
+  Parsed file;
+  if (problems.empty()) file = parse(source);
+  problems.insert(problems.end(), file.problems.begin(), file.problems.end());
+  reading.problems.insert(reading.problems.end(), problems.begin(), problems.end());
+  if (!problems.empty()) return std::nullopt;
+  if (const Entry* again = file.root.find("file")) {
+    reading.error("E0112", again->key_at, "a file of head data cannot name another file");
+    return std::nullopt;
+  }
+  // Its form is told as a scenario's is.
+  Table(reading, &file.root, "", Span{source, 0, 0, 1}).whole("schema");
+  Table(reading, &file.root, "head_type", path.at).finish();
+  return std::move(file.root);
+}
+
 }  // namespace
 
 std::shared_ptr<const SourceText> open_beside(Reading& reading, const Got<std::string>& name,
@@ -209,26 +249,12 @@ Names read_head_types(Reading& reading, const Value& root) {
       continue;
     }
     Table table(reading, &one.value, "head_type", one.key_at);
-    Parsed file;
-    bool read = !table.has("file");
-    if (!read) {
-      const auto path = table.text("file");
-      if (const auto opened = open_beside(reading, path, SourceLimits{}.bytes)) {
-        const auto source = without_mark(opened);
-        auto problems = screen(source);
-        if (problems.empty()) file = parse(source);
-        problems.insert(problems.end(), file.problems.begin(), file.problems.end());
-        reading.problems.insert(reading.problems.end(), problems.begin(), problems.end());
-        if (const Entry* again = file.root.find("file")) {
-          reading.error("E0112", again->key_at, "a file of head data cannot name another file");
-          file.root.entries.clear();
-        }
-        Table inner(reading, &file.root, "head_type", path.at);
-        inner.finish();
-        if (problems.empty()) table.fall_back_to(&file.root);
-        read = problems.empty();
-      }
-    }
+    table.whole("schema");
+    std::optional<Value> file;
+    const bool named = table.has("file");
+    if (named) file = read_head_file(reading, table.text("file"));
+    if (file) table.fall_back_to(&*file);
+    const bool read = !named || file;
     water::HeadType type;
     type.name = one.key;
     names.add(reading, one.key, one.key_at);

@@ -192,6 +192,8 @@ std::optional<Ends> read_ends(Table& table, Reading& reading, std::int64_t heads
 void read_row(Table& table, Reading& reading, Pipework& pipework, const Names& types,
               const Names& valves) {
   const auto name = table.text("name");
+  // All that a row of a taken name brings would be told again, head by head.
+  const bool fresh = name.good && pipework.rows.add(reading, name.value, name.at);
   const auto type = read_type(table, reading, types);
   const auto count = table.whole("heads");
   const auto at = table.text("at");
@@ -207,7 +209,7 @@ void read_row(Table& table, Reading& reading, Pipework& pipework, const Names& t
   Pipework::Standing standing{.at = name.at, .zone = {}, .zone_at = {}};
   standing.zone = read_zone(table, reading, valves, standing.zone_at);
   const auto ends = count.good ? read_ends(table, reading, count.value) : std::nullopt;
-  if (!name.good || !type || !feed || !height || !ends || pipe.diameter_m <= 0.0) return;
+  if (!fresh || !type || !feed || !height || !ends || pipe.diameter_m <= 0.0) return;
   if (reading.house.heads.size() + static_cast<std::size_t>(count.value) > 100'000) {
     reading.error("E0541", count.at, "more than 100000 heads; at most 100000 are simulated");
     return;
@@ -255,8 +257,12 @@ void read_rows(Reading& reading, const Value& root, Pipework& pipework, const Na
 
 void read_heads(Reading& reading, const Value& root, Pipework& pipework, const Names& types,
                 const Names& valves) {
+  Names told("head");
   for_each_table(reading, root, "head", [&](Table& table) {
     const auto name = table.text("name");
+    // A head is known by its name, and so are the pipe and the node that it brings.
+    const bool fresh = name.good && !pipework.heads.taken(reading, name.value, name.at) &&
+                       told.add(reading, name.value, name.at);
     const auto type = read_type(table, reading, types);
     const auto x = table.quantity("x");
     const auto y = table.quantity("y");
@@ -269,7 +275,7 @@ void read_heads(Reading& reading, const Value& root, Pipework& pipework, const N
     if (!x.good || !y.good || !height) return;
     const Place place{x.value, y.value, x.at, y.at};
     const auto z_m = head_height_m(reading, name.value, place, *height);
-    if (!name.good || !type || !node || !z_m) return;
+    if (!fresh || !type || !node || !z_m) return;
     PlacedHead placed{
         .name = name.value, .type = *type, .x_m = place.x_m, .y_m = place.y_m, .z_m = *z_m};
     placed.node = raise_head(pipework, reading.house, name.value, *node, place, *z_m, riser);

@@ -39,17 +39,22 @@ void Reading::assume(Assumed assumed) {
   if (assumed_keys_.insert(assumed.key).second) house.assumed.push_back(std::move(assumed));
 }
 
-void Names::add(Reading& reading, const std::string& name, const Span& at) {
-  const auto index = static_cast<std::uint32_t>(names_.size());
+bool Names::add(Reading& reading, const std::string& name, const Span& at) {
+  const bool known = taken(reading, name, at);
+  if (!known && !name.empty()) index_.emplace(name, static_cast<std::uint32_t>(names_.size()));
   names_.push_back(name);
   spans_.push_back(at);
-  if (name.empty()) return;
-  const auto [place, fresh] = index_.emplace(name, index);
-  if (fresh) return;
+  return !known;
+}
+
+bool Names::taken(Reading& reading, const std::string& name, const Span& at) const {
+  const auto place = index_.find(name);
+  if (place == index_.end()) return false;
   Problem& p =
       reading.error("E0210", at, fmt::format("another {} is called \"{}\" already", what_, name),
                     "give each a name of its own");
   p.second = Second{spans_[place->second], "the other one"};
+  return true;
 }
 
 std::optional<std::uint32_t> Names::quiet_find(const std::string& name) const {

@@ -118,7 +118,10 @@ class Names {
  public:
   explicit Names(const char* what) : what_(what) {}
   /// Adds a name, or reports that it is taken. An empty name is taken as given but never found.
-  void add(Reading& reading, const std::string& name, const Span& at);
+  /// @return whether it was free
+  bool add(Reading& reading, const std::string& name, const Span& at);
+  /// Whether a name is taken, which is reported.
+  bool taken(Reading& reading, const std::string& name, const Span& at) const;
   /// The index of a name; reports a name that is not there, with the nearest that is.
   std::optional<std::uint32_t> find(Reading& reading, const Got<std::string>& name) const;
   [[nodiscard]] std::optional<std::uint32_t> quiet_find(const std::string& name) const;

@@ -69,8 +69,8 @@ std::string wrapped(const char* title, const std::string& text, int width) {
 }
 
 std::string place(const Span& span) {
-  if (span.line == 0) return visible(span.file());
-  return fmt::format("{}:{}:{}", visible(span.file()), span.line, display_column(span));
+  if (span.line == 0) return visible_line(span.file());
+  return fmt::format("{}:{}:{}", visible_line(span.file()), span.line, display_column(span));
 }
 
 bool on_a_line(const Span& span) {
@@ -104,7 +104,7 @@ std::string render(const Problem& problem, const RenderOptions& options) {
       fmt::format("{}: {}{}\n",
                   paint(options, error ? "31" : "33",
                         fmt::format("{}[{}]", error ? "error" : "warning", problem.code)),
-                  cut(visible(problem.message), longest_message),
+                  cut(visible_line(problem.message), longest_message),
                   problem.count > 1 ? fmt::format(" ({} times)", problem.count) : "");
   const bool has_second = problem.second && on_a_line(problem.second->at);
   const int deepest = std::max(problem.at.line, has_second ? problem.second->at.line : 0);

@@ -28,6 +28,43 @@ const Unit* find_unit(std::string_view name) {
   return name == "days" ? find_unit("day") : nullptr;
 }
 
+/// Spellings in common use that are further from ours than a slip of the hand.
+struct Spelling {
+  const char* name;
+  const char* unit;
+};
+constexpr Spelling spellings[] = {
+    {"hr", "h"},        {"hrs", "h"},          {"sec", "s"},         {"secs", "s"},
+    {"mins", "min"},    {"lpm", "L/min"},      {"lph", "L/h"},       {"liter", "L"},
+    {"liters", "L"},    {"litre", "L"},        {"litres", "L"},      {"gallon", "gal"},
+    {"gallons", "gal"}, {"gals", "gal"},       {"inches", "in"},     {"feet", "ft"},
+    {"metre", "m"},     {"metres", "m"},       {"meter", "m"},       {"meters", "m"},
+    {"microns", "um"},  {"micrometre", "um"},  {"micrometer", "um"}, {"cc", "mL"},
+    {"bars", "bar"},    {"degrees", "degree"},
+};
+
+bool same_but_for_case(std::string_view a, std::string_view b) {
+  const auto lower = [](char c) {
+    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+  };
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                    [&](char x, char y) { return lower(x) == lower(y); });
+}
+
+/// The unit that a name in another spelling or in other letters surely means; empty if none.
+std::string meant_by(std::string_view name) {
+  std::string found;
+  for (const auto& unit : units()) {
+    if (!same_but_for_case(name, unit.name)) continue;
+    if (!found.empty()) return {};  // mPa and MPa differ
+    found = unit.name;
+  }
+  for (const auto& [other, unit] : spellings) {
+    if (found.empty() && same_but_for_case(name, other)) found = unit;
+  }
+  return found;
+}
+
 std::string nearest_unit(std::string_view name) {
   std::string best;
   std::size_t distance = name.size() < 4 ? 2 : 3;
@@ -41,7 +78,10 @@ std::string nearest_unit(std::string_view name) {
   return best;
 }
 
-QuantityFault unknown_unit(std::string_view name, std::size_t offset) {
+/// @param expression  all of the unit that holds the name
+/// @param at  where in it the name begins
+QuantityFault unknown_unit(std::string_view name, std::size_t offset, std::string_view expression,
+                           std::size_t at) {
   if (name == "C" || name == "F") {
     return quantity_fault(
         "E0304",
@@ -51,6 +91,13 @@ QuantityFault unknown_unit(std::string_view name, std::size_t offset) {
   }
   if (name == "M") {
     return quantity_fault("E0303", "`M` is not a unit", "metre is `m`, minute is `min`", offset, 1);
+  }
+  if (const std::string meant = meant_by(name); !meant.empty()) {
+    std::string mended(expression);
+    mended.replace(at, name.size(), meant);
+    return quantity_fault("E0303", fmt::format("unknown unit `{}`", name),
+                          fmt::format("did you mean `{}`?", mended), offset, name.size(),
+                          "not in the table of units");
   }
   const std::string near = nearest_unit(name);
   return quantity_fault(
@@ -73,7 +120,7 @@ void raise(Dimension& dimension, const Dimension& by, int power) {
 /// number.
 class UnitReader {
  public:
-  UnitReader(std::string_view text, std::size_t at) : text_(text), at_(at) {}
+  UnitReader(std::string_view text, std::size_t at) : text_(text), from_(at), at_(at) {}
 
   UnitResult read() {
     while (skip_blanks()) {
@@ -163,7 +210,8 @@ class UnitReader {
       return power_fault(start);
     }
     if (!unit) {
-      result_.fault = unknown_unit(whole, start);
+      const std::size_t first = std::max(text_.rfind(' ', start) + 1, from_);  // npos + 1 is 0
+      result_.fault = unknown_unit(whole, start, text_.substr(first, at_ - first), start - first);
       return false;
     }
     single_ = power == 1 && sign == 1;
@@ -202,6 +250,7 @@ class UnitReader {
   }
 
   std::string_view text_;
+  std::size_t from_;  // where the expression begins
   std::size_t at_;
   int sign_ = 1;
   int parts_ = 0;

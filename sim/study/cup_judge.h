@@ -33,6 +33,9 @@ struct Judgement {
   double total_ratio = 0.0;              ///< all that was caught over what was expected
   std::size_t low_count = 0, high_count = 0;
   std::vector<std::string> hints;  ///< sentences, the likeliest first; empty: nothing stands out
+
+  /// One cup alone has nothing to be even with.
+  [[nodiscard]] bool tells_evenness() const { return rows.size() > 1; }
 };
 
 /// @param table  of the plan's, the condition in which the cups stood

@@ -215,8 +215,11 @@ std::string judgement_words(const House& house, const CupPlan& plan, const CupTa
     out += report::wrapped("Hints", "nothing stands out.", indent);
   }
   for (const std::string& hint : judgement.hints) out += report::wrapped("Hint", hint, indent);
-  out += fmt::format("\nAfter {} bursts, {}:\nmeasured    {}\nexpected    {}\n", plan.bursts,
-                     table.words, even_words(judgement.measured), even_words(judgement.expected));
+  out += fmt::format("\nAfter {} bursts, {}:\n", plan.bursts, table.words);
+  out += judgement.tells_evenness()
+             ? fmt::format("measured    {}\nexpected    {}\n", even_words(judgement.measured),
+                           even_words(judgement.expected))
+             : std::string("one cup tells nothing of how even the mist is: read more of them\n");
   if (off > 0) out += fmt::format("\n{:<6}{:>9}  {:<18}\n", "cup", "read, mL", "expected, mL");
   const double to_mL = 1e6 * plan.mouth_m2();
   for (const Judgement::Row& row : judgement.rows) {

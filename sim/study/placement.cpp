@@ -70,9 +70,13 @@ class Study {
     constexpr double first_share = 0.05, map_share = 0.07;
     runner_.part_of(0.0, first_share, "the house as it is");
     table.record = runner_.record(house_, building_);
+    table.part_of_day_s = report::summarise(table.record).part_of_day_s;
     table.as_is = measured(table.record, options_);
+    table.nothing_sprays = table.as_is.water_kg <= 0.0;
     runner_.part_of(first_share, map_share, "where heads bring most");
     table.influence = influence(house_, *building_, table.record, options_.threads);
+    // Without mist all houses are alike but for rounding, which no noise covers.
+    if (table.nothing_sprays) return table;
     Moves moves = moves_worth_running(house_, table.influence, table.as_is.worst);
     table.left_out = std::move(moves.left_out);
     at_ = map_share;

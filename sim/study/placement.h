@@ -61,6 +61,8 @@ enum class Effect { Gain, CannotTell, Harm };
 
 struct MoveTable {
   std::string house_name;
+  double part_of_day_s = 0.0;   ///< the length of a run shorter than a day; else 0
+  bool nothing_sprays = false;  ///< in the house as it is: then no change is run
   MoveResult as_is;
   std::vector<MoveRow> rows;  ///< gains first, largest mean gain first
   std::vector<std::string> left_out;

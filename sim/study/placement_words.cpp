@@ -27,12 +27,15 @@ std::string percent(double share_fraction) {
   return fmt::format("{:.0f} %", 100.0 * share_fraction);
 }
 
-std::string result_words(const MoveResult& result) {
+std::string result_words(const MoveTable& table) {
+  const MoveResult& result = table.as_is;
   return fmt::format(
-      "leaves are dry {} a day on average, the worst place {} ({}); {} of the leaves "
-      "pass the day with at most ten dry minutes; {} of water sprayed.",
-      report::duration_words(result.mean_dry_s), report::duration_words(result.worst.dry_s),
-      result.worst.words, percent(result.passing_fraction), report::water_words(result.water_kg));
+      "leaves are dry {} {} on average, the worst place {} ({}); {} of the leaves "
+      "pass the {} with at most ten dry minutes; {} of water sprayed.",
+      report::duration_words(result.mean_dry_s), report::each_day(table.part_of_day_s),
+      report::duration_words(result.worst.dry_s), result.worst.words,
+      percent(result.passing_fraction), table.part_of_day_s > 0.0 ? "run" : "day",
+      report::water_words(result.water_kg));
 }
 
 /// What the order by the mean of the leaves does not tell.
@@ -116,11 +119,15 @@ const char* word(Effect effect) {
 }
 
 std::string move_findings(const MoveTable& table) {
+  if (table.nothing_sprays)
+    return "nothing sprays in this run, so no change is worth more than another. Does a programme "
+           "open the valves in these hours, and does the supply open the heads?";
   if (table.rows.empty() || table.effect(table.rows.front()) != Effect::Gain)
     return "none of these changes brings a gain that can be told from noise.";
   const MoveRow& best = table.rows.front();
-  return fmt::format("{}: {} a day on average, {} at the worst place.", best.words,
-                     gain_words(best.mean_gain_s), gain_words(best.worst_gain_s));
+  return fmt::format("{}: {} {} on average, {} at the worst place.", best.words,
+                     gain_words(best.mean_gain_s), report::each_day(table.part_of_day_s),
+                     gain_words(best.worst_gain_s));
 }
 
 std::string move_picture(const MoveTable& table) {
@@ -137,8 +144,9 @@ std::string move_picture(const MoveTable& table) {
     const bool has_place = row.kind == MoveKind::Head || row.kind == MoveKind::OneMore;
     chosen.changes.push_back(
         {has_place, row.from.x_m, row.from.y_m, row.to.x_m, row.to.y_m,
-         fmt::format("{}: {} a day on average, {} at the worst place", row.words,
-                     gain_words(row.mean_gain_s), gain_words(row.worst_gain_s))});
+         fmt::format("{}: {} {} on average, {} at the worst place", row.words,
+                     gain_words(row.mean_gain_s), report::each_day(table.part_of_day_s),
+                     gain_words(row.worst_gain_s))});
   }
   report::Plan::Grid grid{influence.x_m, influence.y_m, influence.thrown_fraction, 0};
   for (double& share : grid.values) share *= 100.0;
@@ -155,11 +163,14 @@ std::string move_picture(const MoveTable& table) {
 }
 
 std::string move_words(const MoveTable& table) {
-  std::string out = report::wrapped("As it is", result_words(table.as_is), indent);
+  std::string out = report::wrapped("As it is", result_words(table), indent);
   out += report::wrapped("Best", move_findings(table), indent) + '\n';
-  out += "Dry time gained a day by one change, leaves that then pass, water then sprayed:\n";
+  if (table.nothing_sprays) return out + cautions();
+  out +=
+      fmt::format("Dry time gained {} by one change, leaves that then pass, water then sprayed:\n",
+                  report::each_day(table.part_of_day_s));
   out += fmt::format(label_form, "mean leaf", "worst place", "passing", "water") + " change\n";
-  out += fmt::format("{:>31} {:>6}\n", "leaves", "L/day");
+  out += fmt::format("{:>31} {:>6}\n", "leaves", table.part_of_day_s > 0.0 ? "L" : "L/day");
   out += lines(table, Effect::Gain, "Gains");
   out += lines(table, Effect::CannotTell, "No difference that this can tell");
   out += lines(table, Effect::Harm, "Harm");

@@ -104,8 +104,7 @@ double mean_over_time(const Values& time_us, const Values& values) {
 
 /// The row with what its house came to.
 ShadeRow measured(ShadeRow row, const record::Record& record, const House& house,
-                  const Options& options) {
-  const report::Summary summary = report::summarise(record, options.thresholds.leaf_counts_from_s);
+                  const report::Summary& summary) {
   const record::Group& series = record.group("series");
   const Values& time_us = series.variable("time").values;
   look_at_air(record, house, row);
@@ -180,7 +179,10 @@ ShadeTable shade_table(const House& house, const Options& options, const Progres
       record::Record record = runner.record(
           changed, building, keep ? record::Detail::WithDrops : record::Detail::Numbers);
       const std::size_t row = s * choices.size() + a;
-      table.rows[row] = measured(named, record, changed, options);
+      const report::Summary summary =
+          report::summarise(record, options.thresholds.leaf_counts_from_s);
+      table.part_of_day_s = summary.part_of_day_s;
+      table.rows[row] = measured(named, record, changed, summary);
       if (keep) keep(row, std::move(record));
     }
   }
@@ -200,7 +202,11 @@ const ShadeRow* best_row(const ShadeTable& table, const report::Thresholds& thre
 
 namespace {
 
-std::string light_words(double light_mol_per_m2) {
+std::string light_words(double light_mol_per_m2, double part_of_day_s) {
+  if (part_of_day_s > 0.0)
+    return fmt::format(
+        "{:.0f} mol of light in this run (cuttings use {:.0f} to {:.0f} a day before they root)",
+        light_mol_per_m2, least_light_mol_per_m2, most_light_mol_per_m2);
   const std::string wanted = fmt::format("the {:.0f} to {:.0f} that cuttings use before they root",
                                          least_light_mol_per_m2, most_light_mol_per_m2);
   return fmt::format("{:.0f} mol of light a day, {} {}", light_mol_per_m2,
@@ -211,17 +217,20 @@ std::string light_words(double light_mol_per_m2) {
 
 std::string findings(const ShadeTable& table, const report::Thresholds& thresholds) {
   std::string says;
+  const char* const each = report::each_day(table.part_of_day_s);
   if (const ShadeRow* best = best_row(table, thresholds)) {
-    says = fmt::format(
-        "{}. Leaves are dry {} a day on average, the hottest reach {}, and they get {}.",
-        row_words(*best), report::duration_words(best->mean_dry_s),
-        report::temperature_words(best->hottest_leaf_K), light_words(best->light_mol_per_m2));
+    says =
+        fmt::format("{}. Leaves are dry {} {} on average, the hottest reach {}, and they get {}.",
+                    row_words(*best), report::duration_words(best->mean_dry_s), each,
+                    report::temperature_words(best->hottest_leaf_K),
+                    light_words(best->light_mol_per_m2, table.part_of_day_s));
   } else {
     says = fmt::format(
         "none of these: in no ventilated row do leaves stay below {} with {:.0f} mol "
-        "of light a day or more.",
-        report::temperature_words(thresholds.hottest_leaf_K.yes), least_light_mol_per_m2);
+        "of light {} or more.",
+        report::temperature_words(thresholds.hottest_leaf_K.yes), least_light_mol_per_m2, each);
   }
+  if (table.part_of_day_s > 0.0) says += " Part of a day is no answer for a whole one.";
   const auto cooler = [](const ShadeRow& a, const ShadeRow& b) {
     return a.hottest_leaf_K < b.hottest_leaf_K;
   };
@@ -251,8 +260,10 @@ std::string shade_words(const ShadeTable& table, const report::Thresholds& thres
   std::string out = report::wrapped("Best", findings(table, thresholds), indent) + '\n';
   out += fmt::format(line_form, "cloth", "air", "hottest air", "leaf", "wet bulb", "driest",
                      "light", "dry, mean", "worst", "water");
+  const bool whole = table.part_of_day_s <= 0.0;
+  const char* const each = whole ? "a day" : "this run";
   out += fmt::format(line_form, "", "", "degC (degF)", "degC (degF)", "degC (degF)", "kPa",
-                     "mol/m2", "a day", "a day", "L/day");
+                     "mol/m2", each, each, whole ? "L/day" : "L");
   const ShadeRow* before = nullptr;
   for (const ShadeRow& row : table.rows) {
     if (before != nullptr && row.shade_fraction != before->shade_fraction) out += '\n';

@@ -48,6 +48,7 @@ struct ShadeRow {
 struct ShadeTable {
   std::string house_name;
   std::vector<ShadeRow> rows;  ///< by cloth, then by air
+  double part_of_day_s = 0.0;  ///< the length of runs shorter than a day; else 0
 };
 
 /// Takes what the house of a row recorded, once that row is done; rows come in no order.

@@ -107,6 +107,15 @@ def test_a_few_readings_name_what_is_missing(plan, tmp_path):
     assert len(answer["cups"]) == 10 and len(answer["missing"]) == 38
 
 
+def test_one_cup_alone_says_nothing_of_evenness(plan, tmp_path):
+    text = "\n".join(readings(plan).splitlines()[:3])
+    answer = judged(tmp_path, text)
+    assert answer["measured"] is None and answer["expected"] is None and len(answer["cups"]) == 1
+    words = cans("--bursts", "30", "--readings", str(tmp_path / "cups.csv")).stdout
+    assert "one cup tells nothing of how even the mist is" in words
+    assert "CU 100 %" not in words and "measured " not in words
+
+
 def test_an_empty_corner_is_told_with_its_range(plan, tmp_path):
     path = tmp_path / "cups.csv"
     path.write_text(readings(plan, lambda cup: 0.0 if cup == "A1" else 1.0))
@@ -134,6 +143,23 @@ BAD = [
 ]
 
 
+MEANT = [
+    ("cup,reading\nA1,12 ml\n", "did you mean `mL`?"),
+    ("cup,reading [ml]\nA1,12\n", "did you mean `mL`?"),
+    ("cup,reading [mL]\nA1,12,5\n", "a decimal comma is not read: write 12.5"),
+    ("cup,reading\nA1,12,5 mL\n", "a decimal comma is not read: write 12.5 mL"),
+    ("cup;reading [mL]\nA1;12,5\n", 'write "12.5"'),
+    ("cup;reading\nA1;12,5 mL\n", 'write "12.5 mL"'),
+]
+
+
+@pytest.mark.parametrize("text, says", MEANT, ids=range(len(MEANT)))
+def test_what_a_reading_means_is_proposed(tmp_path, text, says):
+    (tmp_path / "cups.csv").write_text(text)
+    answer = cans("--bursts", "30", "--readings", "cups.csv", cwd=tmp_path)
+    assert answer.returncode == 3 and f"\nhelp: {says}\n" in answer.stderr, answer.stderr
+
+
 @pytest.mark.parametrize("text, code, place, says", BAD, ids=range(len(BAD)))
 def test_bad_readings_are_told_with_line_and_caret(tmp_path, text, code, place, says):
     (tmp_path / "cups.csv").write_text(text)
@@ -157,6 +183,11 @@ def test_all_faults_of_a_file_are_told_at_once(tmp_path):
     path = tmp_path / "cups.csv"
     path.write_text("cup,reading\nA1,x\nQ,3 mL\nB1,3\n")
     assert "3 errors" in cans("--bursts", "9", "--readings", str(path)).stderr
+
+
+def test_a_remark_may_stand_after_blanks(plan, tmp_path):
+    text = readings(plan).replace("# read at noon\n", "  # read at noon\n\t# by hand\n")
+    assert judged(tmp_path, text)["total"] == pytest.approx(1, abs=1e-5)
 
 
 def test_no_file_is_file_trouble(tmp_path):

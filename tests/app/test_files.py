@@ -112,6 +112,58 @@ def test_assumed_values_carry_range_and_evidence():
     assert all(value["key"] in lines for value in answer["assumed"])
 
 
+# ---- heads ----------------------------------------------------------------------------------------
+
+def test_heads_warn_of_a_circle_out_of_reach_and_mark_it():
+    far = ROOT / "tests" / "input" / "49_diameter_out_of_reach.toml"
+    answer = call("heads", far.name, cwd=far.parent)
+    assert answer.returncode == 0 and "throws 2.5 m of the 9 m stated" in answer.stdout
+    assert answer.stderr.startswith("warning[W0516]: ") and f"{far.name}:35:19" in answer.stderr
+    quiet = call("heads", far.name, "-q", cwd=far.parent)
+    assert quiet.stderr == "" and "throws 2.5 m of the 9 m stated" in quiet.stdout
+    told = json.loads(call("heads", far.name, "--json", cwd=far.parent).stdout)["heads"][0]
+    assert told["wetted_diameter_m"] == 9 and told["thrown_diameter_m"] == pytest.approx(2.5, abs=0.05)
+
+
+def test_heads_that_come_with_the_program_reach_their_circles():
+    answer = call("heads")
+    assert answer.returncode == 0 and answer.stderr == "" and " stated" not in answer.stdout
+
+
+ODD = ["it's \"odd\" \\ here", "caf\u00e9 {x}", "two\nlines", "tab\t]", "-q", "bytes\udcff"]
+
+
+@pytest.mark.parametrize("name", ODD, ids=range(len(ODD)))
+def test_heads_of_any_file_name_are_listed(name, tmp_path):
+    folder = tmp_path / "scenarios" / "heads"
+    folder.mkdir(parents=True)
+    shutil.copy(DEMO.parent / "heads" / "coarse.toml", folder / f"{name}.toml")
+    answer = call("heads", cwd=tmp_path, env={"MISTWRIGHT_SHARE": str(tmp_path)})
+    assert answer.returncode == 0 and answer.stderr == "" and "200 L/h" in answer.stdout
+    told = json.loads(call("heads", "--json", env={"MISTWRIGHT_SHARE": str(tmp_path)}).stdout)
+    assert len(told["heads"]) == 1
+    # A fault in it names the file.
+    (folder / f"{name}.toml").write_text("schema = 1\n")
+    answer = call("heads", cwd=tmp_path, env={"MISTWRIGHT_SHARE": str(tmp_path)})
+    assert answer.returncode == 3 and answer.stdout == "" and "needs `flow`" in answer.stderr
+    assert re.search(r"^ *--> .*/scenarios/heads/.*\.toml$", answer.stderr, re.M), answer.stderr
+
+
+@pytest.mark.parametrize("folder", ["it's \"odd\" \\ here", "caf\u00e9 {x}", "two\nlines", "#", "%s"])
+def test_head_data_in_a_folder_of_any_name_are_read(folder, tmp_path):
+    (tmp_path / folder).mkdir()
+    shutil.copy(DEMO.parent / "heads" / "medium_mist.toml", tmp_path / folder / "mist.toml")
+    named = json.dumps(f"{folder}/mist.toml", ensure_ascii=False)
+    house = demo_with(tmp_path, "[[clock]]", f"[head_type.spare]\nfile = {named}\n\n[[clock]]")
+    answer = call("heads", house.name, "--json", cwd=tmp_path)
+    assert answer.returncode == 0, answer.stdout
+    assert json.loads(answer.stdout)["heads"][1]["name"] == "spare"
+    (tmp_path / folder / "mist.toml").unlink()
+    answer = call("check", house.name, cwd=tmp_path)
+    assert answer.returncode == 3 and "no such file" in answer.stderr, answer.stderr
+    assert answer.stderr.count("\nerror[") == 0
+
+
 # ---- run and report ---------------------------------------------------------------------------------
 
 @pytest.fixture(scope="module")
@@ -144,6 +196,27 @@ def test_results_are_never_overwritten_unasked(quick):
 def test_a_folder_that_does_not_exist_is_told_before_the_run(tmp_path):
     answer = call("run", str(DEMO), "-o", str(tmp_path / "no" / "out.h5"), timeout=10)
     assert answer.returncode == 4 and names(tmp_path) == []
+
+
+@pytest.mark.parametrize("verb, flag", [("run", "-o"), ("move", "--map"), ("report", "-o")])
+@pytest.mark.parametrize("name, words", [
+    ("n" * 256, "the name is too long"),
+    ("\u00e9" * 128, "the name is too long"),
+    ("/".join(["n" * 200] * 25), "the name is too long"),
+    ("file/out", 'there is no folder "file"'),
+    ("/proc/out", "no file can be made in this folder"),
+])
+def test_names_that_cannot_be_written_are_told_before_the_run(verb, flag, name, words, tmp_path):
+    (tmp_path / "file").write_text("mine")
+    answer = call(verb, str(DEMO), flag, name, cwd=tmp_path, timeout=10)
+    assert answer.returncode == 4 and answer.stdout == "" and words in answer.stderr, answer.stderr
+    assert names(tmp_path) == ["file"]
+
+
+@pytest.mark.parametrize("name", ["n" * 252 + ".h5", "n" + "\u00e9" * 125 + ".h5"])
+def test_the_longest_names_can_be_written(name, tmp_path):
+    answer = call("run", str(DEMO), "-o", name, *QUICK, cwd=tmp_path, timeout=300)
+    assert answer.returncode == 0 and names(tmp_path) == [name], answer.stderr
 
 
 def test_quiet_json_and_words_agree(quick):

@@ -290,6 +290,42 @@ TEST_CASE("study: words of the table tell gains and harm and what was left out a
   CHECK_THAT(move_findings(made), Contains("none of these changes"));
 }
 
+TEST_CASE("study: gains of a part of a day are told for the run and not for a day",
+          "[study][law]") {
+  MoveTable made;
+  MoveRow row;
+  row.words = "up";
+  row.mean_gain_s = 600.0;
+  made.rows = {row};
+  const auto in_one_line = [&] {
+    std::string flat;
+    for (const char c : move_words(made)) {
+      const bool blank = c == ' ' || c == '\n';
+      if (!blank || flat.empty() || flat.back() != ' ') flat += blank ? ' ' : c;
+    }
+    return flat;
+  };
+  CHECK_THAT(in_one_line(), Contains("up: +10 min a day on average") && Contains("L/day"));
+  CHECK_THAT(in_one_line(), Contains("pass the day") && Contains("gained a day by"));
+  made.part_of_day_s = 7200.0;
+  const std::string words = in_one_line();
+  CHECK_THAT(words, Contains("up: +10 min in this run on average") && !Contains("a day"));
+  CHECK_THAT(words, Contains("pass the run") && !Contains("L/day"));
+  CHECK_THAT(words, Contains("Dry time gained in this run by one change"));
+  CHECK(table().part_of_day_s == 7200.0);
+}
+
+TEST_CASE("study: nothing is ranked in hours in which nothing sprays", "[study][law]") {
+  const MoveTable night =
+      move_table(noon({"span.start=2025-06-03T01:00:00", "span.length=1 h"}), two_threads());
+  CHECK(night.nothing_sprays);
+  CHECK(night.rows.empty());
+  CHECK_THAT(move_findings(night), Contains("nothing sprays in this run"));
+  CHECK_THAT(move_words(night), Contains("nothing sprays") && !Contains("drawn anew"));
+  CHECK_THAT(move_picture(night), Contains("worst place"));
+  CHECK_FALSE(table().nothing_sprays);
+}
+
 TEST_CASE("study: the table of moves stops when its watcher says so", "[study][law]") {
   CHECK_THROWS_AS(move_table(noon({"span.length=10 min"}), {},
                              [](double, const std::string&) { return false; }),

@@ -90,6 +90,21 @@ TEST_CASE("study: the best row is ventilated and cool and light enough and has t
   CHECK_THAT(study::shade_words(table, thresholds), Contains("none of these"));
 }
 
+TEST_CASE("study: shade of a part of a day is told for the run and not for a day", "[study][law]") {
+  const report::Thresholds thresholds;
+  study::ShadeTable table;
+  table.rows = {row(8.0, 300.0, 600.0)};
+  CHECK_THAT(study::shade_words(table, thresholds),
+             Contains("dry 10 min a day") && Contains("8 mol of light a day") && Contains("L/day"));
+  table.part_of_day_s = 7200.0;
+  const std::string words = study::shade_words(table, thresholds);
+  CHECK_THAT(words, Contains("dry 10 min in this run") && Contains("8 mol of light in this run"));
+  CHECK_THAT(words, Contains("this run   this run") && !Contains("L/day"));
+  CHECK_THAT(words, Contains("Part of a day is no answer"));
+  table.rows.front().light_mol_per_m2 = 2.0;
+  CHECK_THAT(study::findings(table, thresholds), Contains("4 mol of light in this run or more"));
+}
+
 TEST_CASE("study: the table stops when its watcher says so", "[study][law]") {
   CHECK_THROWS_AS(study::shade_table(test::small_house({"span.length=10 min"}), {},
                                      [](double, const std::string&) { return false; }),

@@ -127,6 +127,27 @@ TEST_CASE("record: places where no file can be are refused in plain words", "[re
         "this is not a regular file");
 }
 
+TEST_CASE("record: what cannot become a file is told before long work and leaves no trace",
+          "[record][input]") {
+  const Folder folder;
+  const auto problem = [](const std::string& path) {
+    return error_of([&] { record::expect_writable(path, false); }).problem;
+  };
+  CHECK(problem(folder.file(std::string(256, 'n'))) == "the name is too long");
+  CHECK(problem(folder.file("none/a.h5")) == "there is no folder \"" + folder.file("none") + "\"");
+  CHECK(problem("/proc/a.h5") == "no file can be made in this folder");
+  std::string accents;
+  while (accents.size() < 254) accents += "\u00e9";
+  for (const std::string& name : {std::string("a.h5"), std::string(255, 'n'), accents + "n"}) {
+    CAPTURE(name);
+    CHECK(problem(folder.file(name)) == "no error");
+    CHECK(folder.count() == 0);
+    record::write_whole_file(folder.file(name), "x", false);
+    CHECK(folder.count() == 1);
+    fs::remove(folder.file(name));
+  }
+}
+
 // Root may write anywhere, so the attempt is made by a child that has given up its rights.
 TEST_CASE("record: a folder without leave to write is refused in plain words", "[record][input]") {
   const Folder folder;
@@ -137,7 +158,9 @@ TEST_CASE("record: a folder without leave to write is refused in plain words", "
     if (::geteuid() == 0 && (::setgid(65534) != 0 || ::setuid(65534) != 0)) ::_exit(9);
     const std::string problem =
         error_of([&] { record::write_whole_file(folder.file("a.h5"), "x", false); }).problem;
-    ::_exit(problem == "writing is not allowed here" ? 0 : 1);
+    const std::string before =
+        error_of([&] { record::expect_writable(folder.file("a.h5"), false); }).problem;
+    ::_exit(problem == "writing is not allowed here" && before == problem ? 0 : 1);
   }
   int status = 0;
   REQUIRE(::waitpid(child, &status, 0) == child);

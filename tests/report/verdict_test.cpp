@@ -221,6 +221,16 @@ TEST_CASE("report: the change proposed is the best one tried that does no harm",
         "1 change.");
 }
 
+TEST_CASE("report: no change is proposed when nothing sprays", "[report][exact]") {
+  report::VerdictInput input{.main = fine()};
+  input.main.worst.dry_s = 19200.0;
+  input.main.water_kg = 0.0;
+  input.neighbours = {neighbour("shade of 70 %", 1500.0, false)};
+  input.neighbours[0].summary.water_kg = 0.0;
+  CHECK(line(report::verdict(input), "Change first") ==
+        "nothing sprays in this run, so no change is worth more than another.");
+}
+
 TEST_CASE("report: a tap that fails is said to fail", "[report][exact]") {
   Summary s = fine();
   s.last_head->pressure_Pa = 1.2e5;

@@ -109,7 +109,7 @@ class MoveTable:
         rows = ((_texts(row), row.effect == "gain") for row in self.rows)
         return figure(self.house_name, self.findings, _COLUMNS, rows,
                       f"Less than {self.mean_noise_s / 60:.1f} min of the mean cannot be told from "
-                      "the draws of drops.")
+                      "the draws of drops." if self.rows else "")
 
 
 # Each column's name, unit and side.

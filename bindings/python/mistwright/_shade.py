@@ -57,6 +57,7 @@ class ShadeTable:
     that stay below the limit of heat; None if there is no such row.
     hottest_leaf_limit_K [K]: that limit. least_light_mol_per_m2, most_light_mol_per_m2 [mol m-2]:
     the light of a day that cuttings use before they root.
+    part_of_day_s [s]: the length of runs shorter than a day, whose amounts are those of the run; else 0.
     findings: what the table says, in a few sentences. words: all of it as the program prints it.
     records: the Record of each row, in the same order, if asked for; else empty.
     """
@@ -67,6 +68,7 @@ class ShadeTable:
     hottest_leaf_limit_K: float
     least_light_mol_per_m2: float
     most_light_mol_per_m2: float
+    part_of_day_s: float
     findings: str = field(repr=False)
     words: str = field(repr=False)
     records: tuple[Record, ...] = field(default=(), repr=False)
@@ -82,16 +84,18 @@ class ShadeTable:
 
     def _repr_html_(self) -> str:
         rows = ((_texts(row, row is self.best), row is self.best) for row in self.rows)
-        return figure(self.house_name, self.findings, _COLUMNS, rows,
+        return figure(self.house_name, self.findings, _columns(self.part_of_day_s), rows,
                       "A shut house is listed to compare, never as advice.")
 
 
-# Each column's name, unit and side.
-_COLUMNS = (("cloth", "", "right"), ("air", "", "left"), ("hottest air", "°C (°F)", "right"),
+def _columns(part_of_day_s: float) -> tuple[tuple[str, str, str], ...]:
+    """Each column's name, unit and side."""
+    each = "in this run" if part_of_day_s > 0 else "a day"
+    return (("cloth", "", "right"), ("air", "", "left"), ("hottest air", "°C (°F)", "right"),
             ("leaf", "°C (°F)", "right"), ("wet bulb", "°C (°F)", "right"),
-            ("driest", "kPa", "right"), ("light", "mol/m² a day", "right"),
-            ("dry, mean", "min a day", "right"), ("worst", "min a day", "right"),
-            ("water", "L a day", "right"), ("", "", "left"))
+            ("driest", "kPa", "right"), ("light", f"mol/m² {each}", "right"),
+            ("dry, mean", f"min {each}", "right"), ("worst", f"min {each}", "right"),
+            ("water", f"L {each}", "right"), ("", "", "left"))
 
 
 def _both_degrees(temperature_K: float) -> str:
