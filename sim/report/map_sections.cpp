@@ -17,7 +17,15 @@ using Values = std::vector<double>;
 
 constexpr std::size_t most_cells = 400;  // of a table of cells
 
-DataTable cell_table(const Group& bench, const Plan& plan, double days) {
+/// "mm a day", or of part of a day "mm in this run".
+std::string each(const char* unit, const Summary& summary) {
+  return fmt::format("{} {}", unit, each_day(summary.part_of_day_s));
+}
+
+DataTable cell_table(const Subject& s) {
+  const Group& bench = s.record.group("bench");
+  const Plan& plan = s.plan;
+  const double days = s.summary.days_number;
   const Values& dry = bench.variable("dry_time").values;
   std::vector<std::size_t> order(dry.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
@@ -27,8 +35,9 @@ DataTable cell_table(const Group& bench, const Plan& plan, double days) {
   DataTable table{rows < order.size()
                       ? fmt::format("the {} driest of {} cells of the bench", rows, order.size())
                       : fmt::format("all {} cells of the bench, driest first", rows),
-                  {"Place", "Along, m", "Across, m", "Dry, min a day", "Worst leaf, min a day",
-                   "Longest dry spell, min", "Mist on leaves, mm a day", "Soggy, h a day"},
+                  {"Place", "Along, m", "Across, m", each("Dry, min", s.summary),
+                   each("Worst leaf, min", s.summary), "Longest dry spell, min",
+                   each("Mist on leaves, mm", s.summary), each("Soggy, h", s.summary)},
                   {}};
   const auto at = [&](const char* name, std::size_t c) { return bench.variable(name).values[c]; };
   for (std::size_t i = 0; i < rows; ++i) {
@@ -44,10 +53,14 @@ DataTable cell_table(const Group& bench, const Plan& plan, double days) {
   return table;
 }
 
-DataTable third_table(const Group& bench, const Plan& plan, double days) {
-  DataTable table{"the thirds of each bench",
-                  {"Place", "Dry, min a day", "Worst place, min", "Longest spell of a leaf, min"},
-                  {}};
+DataTable third_table(const Subject& s) {
+  const Group& bench = s.record.group("bench");
+  const Plan& plan = s.plan;
+  const double days = s.summary.days_number;
+  DataTable table{
+      "the thirds of each bench",
+      {"Place", each("Dry, min", s.summary), "Worst place, min", "Longest spell of a leaf, min"},
+      {}};
   const Values minutes = scaled(bench.variable("dry_time").values, 1.0 / 60.0 / days),
                spell = scaled(bench.variable("longest_dry_spell").values, 1.0 / 60.0);
   for (const Third& third : thirds_of(plan)) {
@@ -71,29 +84,29 @@ std::string dry_section(const Subject& s) {
   const MapScale scale{Ramp::Drying,
                        0.0,
                        round_high_number(minutes, 10.0),
-                       "minutes a day in which a leaf is more than half bare",
+                       each("minutes", s.summary) + " in which a leaf is more than half bare",
                        "never",
                        "longest"};
   const auto above_mean = std::count_if(minutes.begin(), minutes.end(), [&](double m) {
     return m > 60.0 && m > s.summary.mean_dry_s / 60.0;
   });
   const std::string caption = fmt::format(
-      "The house from above; circles are heads. The worst place is dry for {} a day ({}), the best "
+      "The house from above; circles are heads. The worst place is dry for {} {} ({}), the best "
       "for {} ({}); over the benches the mean is {}. {:.0f} % of the places are dry for more than "
       "an hour and for longer than the mean.",
-      duration_words(s.summary.worst.dry_s), s.summary.worst.words,
-      duration_words(s.summary.best.dry_s), s.summary.best.words,
+      duration_words(s.summary.worst.dry_s), each_day(s.summary.part_of_day_s),
+      s.summary.worst.words, duration_words(s.summary.best.dry_s), s.summary.best.words,
       duration_words(s.summary.mean_dry_s),
       100.0 * static_cast<double>(above_mean) / static_cast<double>(minutes.size()));
-  DataTable table = cell_table(bench, s.plan, s.summary.days_number);
-  table.in_short = spread_words(spread_of(minutes), 0, "minutes a day");
+  DataTable table = cell_table(s);
+  table.in_short = spread_words(spread_of(minutes), 0, each("minutes", s.summary));
   return section(
       "dry", "Where leaves go dry",
       "<div class=\"beside\">" +
           figure(s.plan.full("Plan of the house with the dry minutes of each place of the benches",
                              minutes, scale, true, "min"),
                  caption, table, "wide") +
-          html_table(third_table(bench, s.plan, s.summary.days_number)) + "</div>\n");
+          html_table(third_table(s)) + "</div>\n");
 }
 
 std::string mist_section(const Subject& s) {
@@ -102,17 +115,19 @@ std::string mist_section(const Subject& s) {
   const std::vector<Third> thirds = thirds_of(s.plan);
   const auto one = [&](const char* variable, const char* where) {
     const Values values = scaled(bench.variable(variable).values, per_day);
-    const MapScale scale{Ramp::Wet,
-                         0.0,
-                         round_high_number(values, 0.01),
-                         fmt::format("mist on the {}, mm (L/m\u00b2) a day", where),
-                         "least",
-                         "most"};
+    const MapScale scale{
+        Ramp::Wet,
+        0.0,
+        round_high_number(values, 0.01),
+        fmt::format("mist on the {}, {}", where, each("mm (L/m\u00b2)", s.summary)),
+        "least",
+        "most"};
     const Spread spread = spread_of(values);
     DataTable table{fmt::format("mist on the {} by thirds of each bench", where),
-                    {"Place", "Mist, mm a day", "Leaves could lose, mm a day of leaf area"},
+                    {"Place", each("Mist, mm", s.summary),
+                     each("Leaves could lose, mm", s.summary) + " of leaf area"},
                     {},
-                    spread_words(spread, 2, "mm a day")};
+                    spread_words(spread, 2, each("mm", s.summary))};
     for (const Third& third : thirds)
       table.rows.push_back(
           {third.words, fmt::format("{:.2f}", mean_number(values, third.cells)),
@@ -122,10 +137,10 @@ std::string mist_section(const Subject& s) {
       return s.plan.places().words(s.plan.x_m()[c], s.plan.y_m()[c]);
     };
     const std::string caption = fmt::format(
-        "On the {}: {:.2f} mm a day in the mean; the poorest quarter of the benches gets {:.0f} % "
+        "On the {}: {:.2f} {} in the mean; the poorest quarter of the benches gets {:.0f} % "
         "of that. Least: {}; most: {}.",
-        where, mean_number(values), 100.0 * low_quarter_ratio(values), place(spread.low_place),
-        place(spread.high_place));
+        where, mean_number(values), each("mm", s.summary), 100.0 * low_quarter_ratio(values),
+        place(spread.low_place), place(spread.high_place));
     return figure(s.plan.small(fmt::format("Mist that landed on the {}", where), values, scale, "",
                                third_labels(thirds, values, 2)) +
                       s.plan.colour_bar(scale),

@@ -31,8 +31,9 @@ std::string changes_section(const Subject& s) {
   const std::string* text = attribute_text(s.record, "provenance", "neighbours");
   if (text == nullptr) return no_changes();
   DataTable table{"the same house with one thing changed",
-                  {"Change", "Worst corner dry", "Mean dry", "Leaves dry, %", "Water, L a day",
-                   "Soggy", "Hottest leaf, \u00b0C"},
+                  {"Change", "Worst corner dry", "Mean dry", "Leaves dry, %",
+                   fmt::format("Water, L {}", each_day(s.summary.part_of_day_s)), "Soggy",
+                   "Hottest leaf, \u00b0C"},
                   {}};
   std::istringstream lines(*text);
   for (std::string line; std::getline(lines, line);) {

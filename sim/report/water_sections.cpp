@@ -67,10 +67,10 @@ std::string water_section(const Subject& s) {
     return 100.0 * s.summary.fate_fraction[static_cast<std::size_t>(f)];
   };
   const std::string caption = fmt::format(
-      "The heads spray {} a day. {:.0f} % stays on leaves, {:.0f} % reaches the medium (run-off "
+      "The heads spray {} {}. {:.0f} % stays on leaves, {:.0f} % reaches the medium (run-off "
       "with it), {:.0f} % evaporates in flight and {:.0f} % leaves with the air.",
-      water_words(s.summary.water_kg), share(Fate::Leaves), share(Fate::Medium), share(Fate::Air),
-      share(Fate::Out));
+      water_words(s.summary.water_kg), each_day(s.summary.part_of_day_s), share(Fate::Leaves),
+      share(Fate::Medium), share(Fate::Air), share(Fate::Out));
   return section("water", "Where the water goes", figure(draw(bars), caption, table, "wide"));
 }
 

@@ -217,6 +217,23 @@ std::vector<std::string> between(const std::string& html, const std::string& ope
   return pieces;
 }
 
+TEST_CASE("report: amounts of a part of a day are told for the run", "[report][law]") {
+  record::Record r = test::sample_record();
+  for (record::Group& group : r.groups)
+    for (record::Variable& variable : group.variables)
+      if (variable.name == "time" || variable.name == "map_time" || variable.name == "event_time")
+        for (double& us : variable.values) us /= 8.0;
+  const std::string part = page_of(r), whole = page_of(test::sample_record());
+  for (const char* amount : {"minutes ", "Dry, min ", "Worst leaf, min ", "Mist on leaves, mm ",
+                             "Leaves could lose, mm "}) {
+    CAPTURE(amount);
+    CHECK(count(part, std::string(amount) + "a day") == 0);
+    CHECK(count(part, std::string(amount) + "in this run") ==
+          count(whole, std::string(amount) + "a day"));
+    CHECK(count(whole, std::string(amount) + "a day") > 0);
+  }
+}
+
 TEST_CASE("report: in a run of days every hour in a sentence or a table has its day",
           "[report][law]") {
   record::Record r = test::sample_record();
