@@ -45,9 +45,13 @@ struct First {
 };
 
 /// Heights between which a path inside the walls touches nothing. Its end alone is held to the
-/// upper one, a tent from eaves to ridge that lies below any roof and bulges nowhere inward.
+/// upper one: roofs bulge outward, so that between two places under a roof all is under it.
 struct OpenAir {
   double low_m = 0.0, eaves_m = 0.0, rise_ratio = 0.0;
+  /// A tent from eaves to ridge, below any roof.
+  [[gnu::always_inline]] [[nodiscard]] double high_m(double off_sides_m) const {
+    return eaves_m + rise_ratio * off_sides_m;
+  }
 };
 
 /// The house as drops meet it.
@@ -80,7 +84,7 @@ class Surroundings {
   [[nodiscard]] bool plainly_clear(const Point& from, const Point& to) const {
     const double off_sides_m = std::min(to.y_m, house_.width_m - to.y_m);
     if (!(to.x_m > 0.0 && to.x_m < house_.length_m && off_sides_m > 0.0 && to.z_m > 0.0 &&
-          to.z_m < open_.eaves_m + open_.rise_ratio * off_sides_m))
+          to.z_m < open_.high_m(off_sides_m)))
       return false;
     if (to.z_m > open_.low_m && from.z_m > open_.low_m) return true;
     if (!house_.sheets.empty()) return false;

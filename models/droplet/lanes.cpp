@@ -156,8 +156,7 @@ inline void Lanes<W>::move() {
     to_x[l] = x, to_y[l] = y, to_z[l] = z;
     const double by = std::max(std::max(std::fabs(by_x), std::fabs(by_y)), std::fabs(by_z));
     const double off_sides_m = least(y, width_m - y);
-    const double below_roof_m = open.eaves_m + open.rise_ratio * off_sides_m - z;
-    const double in_open_m = least(least(z_m[l], z) - open.low_m, below_roof_m);
+    const double in_open_m = least(least(z_m[l], z) - open.low_m, open.high_m(off_sides_m) - z);
     const double in_cell_m = clearance_m[l];
     const double off_all_m = in_cell_m < 0.0 ? in_cell_m : std::max(in_cell_m - by, in_open_m);
     spare_m[l] = least(least(off_all_m, off_sides_m), least(least(x, length_m - x), z));

@@ -57,7 +57,7 @@ std::string json(const study::MoveTable& table, const std::optional<std::string>
   JsonObject object;
   object.text("house", table.house_name);
   object.raw("as_is", as_is.str());
-  object.flag("nothing_sprays", table.nothing_sprays);
+  object.flag("nothing_sprays", table.nothing_sprays());
   object.number("mean_noise_s", table.mean_noise_s);
   object.number("worst_noise_s", table.worst_noise_s);
   object.raw("rows", json_array(rows));

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <map>
 #include <memory>
 #include <optional>
@@ -18,12 +17,6 @@ namespace mistwright::scenario {
 namespace {
 
 constexpr std::size_t most_bytes = 1u << 20;
-
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return text;
-}
 
 bool is_number(std::string_view text) {
   return !text.empty() && text.find_first_not_of("0123456789.+-eE") == std::string_view::npos;

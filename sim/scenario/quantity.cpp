@@ -240,6 +240,13 @@ std::string rounded(double value, std::string_view unit, int digits) {
   return unit == "1" ? number : fmt::format("{} {}", number, unit);
 }
 
+std::string lower(std::string_view text) {
+  std::string small(text);
+  for (char& c : small)
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  return small;
+}
+
 std::size_t edit_distance(std::string_view a, std::string_view b) {
   std::vector<std::size_t> row(b.size() + 1);
   for (std::size_t j = 0; j <= b.size(); ++j) row[j] = j;

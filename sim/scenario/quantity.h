@@ -16,6 +16,9 @@ namespace mistwright::scenario {
   return c >= '0' && c <= '9';
 }
 
+/// The letters A to Z small, whatever the locale; all else as it is.
+[[nodiscard]] std::string lower(std::string_view text);
+
 /// Powers of the base dimensions. Angle and light stand apart so that they are never mixed up with
 /// pure numbers or with energy.
 struct Dimension {

@@ -43,24 +43,17 @@ constexpr Spelling spellings[] = {
     {"bars", "bar"},    {"degrees", "degree"},
 };
 
-bool same_but_for_case(std::string_view a, std::string_view b) {
-  const auto lower = [](char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-  };
-  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
-                    [&](char x, char y) { return lower(x) == lower(y); });
-}
-
 /// The unit that a name in another spelling or in other letters surely means; empty if none.
 std::string meant_by(std::string_view name) {
+  const std::string small = lower(name);
   std::string found;
   for (const auto& unit : units()) {
-    if (!same_but_for_case(name, unit.name)) continue;
+    if (small != lower(unit.name)) continue;
     if (!found.empty()) return {};  // mPa and MPa differ
     found = unit.name;
   }
   for (const auto& [other, unit] : spellings) {
-    if (found.empty() && same_but_for_case(name, other)) found = unit;
+    if (found.empty() && small == other) found = unit;
   }
   return found;
 }

@@ -34,8 +34,7 @@ class MemoryStore final : public FieldStore {
   std::map<std::string, std::string> kept_;
 };
 
-MoveResult measured(const record::Record& record, const Options& options) {
-  const report::Summary summary = report::summarise(record, options.thresholds.leaf_counts_from_s);
+MoveResult measured(const report::Summary& summary) {
   MoveResult result;
   result.mean_dry_s = summary.mean_dry_s;
   result.worst = summary.worst;
@@ -70,13 +69,13 @@ class Study {
     constexpr double first_share = 0.05, map_share = 0.07;
     runner_.part_of(0.0, first_share, "the house as it is");
     table.record = runner_.record(house_, building_);
-    table.part_of_day_s = report::summarise(table.record).part_of_day_s;
-    table.as_is = measured(table.record, options_);
-    table.nothing_sprays = table.as_is.water_kg <= 0.0;
+    const report::Summary summary = summarised(table.record);
+    table.part_of_day_s = summary.part_of_day_s;
+    table.as_is = measured(summary);
     runner_.part_of(first_share, map_share, "where heads bring most");
     table.influence = influence(house_, *building_, table.record, options_.threads);
     // Without mist all houses are alike but for rounding, which no noise covers.
-    if (table.nothing_sprays) return table;
+    if (table.nothing_sprays()) return table;
     Moves moves = moves_worth_running(house_, table.influence, table.as_is.worst);
     table.left_out = std::move(moves.left_out);
     at_ = map_share;
@@ -96,7 +95,11 @@ class Study {
   MoveResult of(const House& changed, const std::string& words) {
     runner_.part_of(at_, at_ + step_, words);
     at_ += step_;
-    return measured(runner_.record(changed, building_), options_);
+    return measured(summarised(runner_.record(changed, building_)));
+  }
+
+  [[nodiscard]] report::Summary summarised(const record::Record& record) const {
+    return report::summarise(record, options_.thresholds.leaf_counts_from_s);
   }
 
   void noise(MoveTable& table) {

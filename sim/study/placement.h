@@ -61,8 +61,7 @@ enum class Effect { Gain, CannotTell, Harm };
 
 struct MoveTable {
   std::string house_name;
-  double part_of_day_s = 0.0;   ///< the length of a run shorter than a day; else 0
-  bool nothing_sprays = false;  ///< in the house as it is: then no change is run
+  double part_of_day_s = 0.0;  ///< the length of a run shorter than a day; else 0
   MoveResult as_is;
   std::vector<MoveRow> rows;  ///< gains first, largest mean gain first
   std::vector<std::string> left_out;
@@ -71,6 +70,8 @@ struct MoveTable {
   Influence influence;
   record::Record record;  ///< of the house as it is
 
+  /// In the house as it is: then no change is run.
+  [[nodiscard]] bool nothing_sprays() const { return as_is.water_kg <= 0.0; }
   /// By the mean of the leaves; where that cannot tell, by the worst place.
   [[nodiscard]] Effect effect(const MoveRow& row) const;
 };

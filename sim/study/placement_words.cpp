@@ -119,7 +119,7 @@ const char* word(Effect effect) {
 }
 
 std::string move_findings(const MoveTable& table) {
-  if (table.nothing_sprays)
+  if (table.nothing_sprays())
     return "nothing sprays in this run, so no change is worth more than another. Does a programme "
            "open the valves in these hours, and does the supply open the heads?";
   if (table.rows.empty() || table.effect(table.rows.front()) != Effect::Gain)
@@ -165,7 +165,7 @@ std::string move_picture(const MoveTable& table) {
 std::string move_words(const MoveTable& table) {
   std::string out = report::wrapped("As it is", result_words(table), indent);
   out += report::wrapped("Best", move_findings(table), indent) + '\n';
-  if (table.nothing_sprays) return out + cautions();
+  if (table.nothing_sprays()) return out + cautions();
   out +=
       fmt::format("Dry time gained {} by one change, leaves that then pass, water then sprayed:\n",
                   report::each_day(table.part_of_day_s));

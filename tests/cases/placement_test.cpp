@@ -318,12 +318,12 @@ TEST_CASE("study: gains of a part of a day are told for the run and not for a da
 TEST_CASE("study: nothing is ranked in hours in which nothing sprays", "[study][law]") {
   const MoveTable night =
       move_table(noon({"span.start=2025-06-03T01:00:00", "span.length=1 h"}), two_threads());
-  CHECK(night.nothing_sprays);
+  CHECK(night.nothing_sprays());
   CHECK(night.rows.empty());
   CHECK_THAT(move_findings(night), Contains("nothing sprays in this run"));
   CHECK_THAT(move_words(night), Contains("nothing sprays") && !Contains("drawn anew"));
   CHECK_THAT(move_picture(night), Contains("worst place"));
-  CHECK_FALSE(table().nothing_sprays);
+  CHECK_FALSE(table().nothing_sprays());
 }
 
 TEST_CASE("study: the table of moves stops when its watcher says so", "[study][law]") {

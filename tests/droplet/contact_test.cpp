@@ -147,7 +147,7 @@ TEST_CASE("droplet: open air ends above all that stands and below the roof and i
     CHECK(open.low_m == 1.2);
     bool to_the_ridge = true;
     for (double y = 0.0; y <= 3.0; y += 0.01) {
-      const double top = open.eaves_m + open.rise_ratio * std::min(y, 3.0 - y);
+      const double top = open.high_m(std::min(y, 3.0 - y));
       CHECK(top <= house.roof_height_m(y) + 1e-12);
       // A roof opening takes drops from a layer of cells below the eaves on.
       if (draws_m_per_s > 0.0) CHECK(top < house.eave_height_m - 0.2);
