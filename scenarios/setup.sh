@@ -58,11 +58,7 @@ configure_and_build() {
     cmake --preset "$preset" >"$log" 2>&1 || { cat "$log" >&2; rm -f "$log"; fail "cannot configure"; }
     rm -f "$log"
   fi
-  if cmake --build --preset "$preset" -- -n 2>/dev/null | grep -q 'no work to do'; then
-    say "already built ($preset)"
-    return 0
-  fi
-  say "building ($preset); the first time takes some minutes"
+  say "building ($preset) what has changed; the first time takes some minutes"
   if [ -t 2 ]; then
     cmake --build --preset "$preset" >&2
   else
