@@ -256,6 +256,7 @@ TEST_CASE("study: words of the table tell gains and harm and what was left out a
           "[study][law]") {
   MoveTable made;
   made.as_is.mean_dry_s = 7200.0;
+  made.as_is.water_kg = 50.0;
   made.as_is.worst = {"east bench", 2.0, 1.0, 14400.0};
   made.mean_noise_s = 60.0;
   made.worst_noise_s = 600.0;
@@ -293,6 +294,7 @@ TEST_CASE("study: words of the table tell gains and harm and what was left out a
 TEST_CASE("study: gains of a part of a day are told for the run and not for a day",
           "[study][law]") {
   MoveTable made;
+  made.as_is.water_kg = 50.0;
   MoveRow row;
   row.words = "up";
   row.mean_gain_s = 600.0;
