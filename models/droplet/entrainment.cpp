@@ -26,6 +26,11 @@ double cone_spread(double half_angle_rad) {
   return std::max(round_jet_spread_ratio, std::sqrt(0.5 * ln2_number) * std::tan(half_angle_rad));
 }
 
+double sheet_amplitude_m2_per_s(double momentum_m4_per_s2, double cos_factor) {
+  return std::sqrt(momentum_m4_per_s2 / (2.0 * pi * cos_factor * radial_jet_spread_ratio *
+                                         std::sqrt(pi / (2.0 * ln2_number))));
+}
+
 }  // namespace
 
 InducedAir::InducedAir(const Launch& launch)
@@ -35,13 +40,13 @@ InducedAir::InducedAir(const Launch& launch)
       sin_factor_(std::sin(launch.angle_rad)),
       spread_ratio_(cone_ ? cone_spread(launch.angle_rad) : radial_jet_spread_ratio),
       growth_m_(launch.jet_growth_m),
+      down_(launch.down),
       fastest_m_per_s_(launch.speed_m_per_s) {
   const double momentum = std::max(0.0, launch.jet_momentum_m4_per_s2);
   // Momentum flux of a Gaussian profile: pi/(2 ln 2) b^2 U^2 round, sqrt(pi/(2 ln 2)) b U^2 per
   // width of a sheet.
   amplitude_m2_per_s_ = cone_ ? std::sqrt(2.0 * ln2_number * momentum / pi) / spread_ratio_
-                              : std::sqrt(momentum / (2.0 * pi * cos_factor_ * spread_ratio_ *
-                                                      std::sqrt(pi / (2.0 * ln2_number))));
+                              : sheet_amplitude_m2_per_s(momentum, cos_factor_);
 }
 
 double InducedAir::flow_m3_per_s(double distance_m) const {
@@ -114,6 +119,17 @@ Launch launch_at(const water::HeadType& type, double pressure_Pa, const Throw& t
   launch.jet_growth_m =
       stopping_length_m(water::head_dv50_m(type, pressure_Pa), launch.speed_m_per_s, air);
   launch.jet_lasts_s = burst_s;
+  if (!is_cone(type.launch) && !is_fog(type)) {
+    const double momentum = launch.jet_momentum_m4_per_s2;
+    const double amplitude = sheet_amplitude_m2_per_s(momentum, std::cos(launch.angle_rad));
+    launch.down = downdraught(type, pressure_Pa, {amplitude, momentum}, air);
+  }
+  return launch;
+}
+
+Launch without_induced_air(Launch launch) {
+  launch.jet_momentum_m4_per_s2 = 0.0;
+  launch.down = {};
   return launch;
 }
 

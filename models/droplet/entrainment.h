@@ -5,11 +5,12 @@
 // on: a radial jet about the sheet of a deflector head, a round jet as wide as the spray about a
 // cone. So induced air goes with the root of flow times the root of pressure. The share of the
 // liquid's momentum that the jet carries is the one constant fitted, to the wetted diameter that
-// the head's maker states; launch never exceeds sqrt(2 p / rho). Left out: jets that bend or meet
-// walls, heads whose jets feel one another, the single gusts of a jet's own turbulence, the
-// downdraught of the falling drops.
-// Against runs in which spray and air drive each other it holds to ten points of the landed share
-// for fine and medium mist in a closed house, not for coarse heads nor in a wind (DEVELOPERS.md).
+// the head's maker states; launch never exceeds sqrt(2 p / rho). A sheet's drops weigh on its jet
+// and on the air below (downdraught.h). Left out: jets that meet walls, heads whose jets feel one
+// another, the single gusts of a jet's own turbulence. Against runs in which spray and air drive
+// each other it holds to ten points of the landed share for fine mist, medium mist and coarse heads
+// in a closed house and in a wind (DEVELOPERS.md).
+#include "models/droplet/downdraught.h"
 #include "models/droplet/drag.h"
 #include "models/water/head.h"
 
@@ -18,8 +19,6 @@ namespace mistwright::droplet {
 /// Half-width over distance of a free turbulent round jet, where the mean speed is half the axis's.
 /// Source: Hussein, Capp and George 1994, J. Fluid Mech. 258:31 (0.094; from memory).
 inline constexpr double round_jet_spread_ratio = 0.094;
-/// The same of a radial jet. Source: Heskestad 1966, J. Appl. Mech. 33:417 (0.11; from memory).
-inline constexpr double radial_jet_spread_ratio = 0.11;
 
 struct Velocity {
   double u_m_per_s = 0.0, v_m_per_s = 0.0, w_m_per_s = 0.0;
@@ -41,6 +40,7 @@ struct Launch {
   double jet_growth_m = 0.0;  ///< e-folding distance over which drops hand over their momentum
   double jet_lasts_s =
       0.0;  ///< age of a drop at which the induced air has died down (a burst's length)
+  Downdraught down;
 };
 
 /// Velocity of the induced air at a point relative to the head, while the head sprays. Free of
@@ -57,6 +57,9 @@ struct Launch {
 
 /// Distance over which a drop thrown at a speed loses all but 1/e of it in still air.
 [[nodiscard]] double stopping_length_m(double diameter_m, double speed_m_per_s, const DragAir& air);
+
+/// The same without any induced air.
+[[nodiscard]] Launch without_induced_air(Launch launch);
 
 /// The two numbers that make a head throw as far as stated.
 struct Throw {
@@ -77,6 +80,10 @@ inline constexpr double farthest_reach_m = 20.0;
 
 /// The lower bound of the launch speed in the fit.
 inline constexpr double lowest_velocity_coefficient = 0.15;
+/// The least share of the liquid's momentum that a fit leaves to a sheet's jet: ours, since drops
+/// lose theirs to nothing but the air, whatever circle is stated. Against the two-way runs a coarse
+/// head whose jet had none landed 25 points too much.
+inline constexpr double least_entrainment_fraction = 0.4;
 
 /// Launch speed over the fastest before any fit. A head of its own launch speed: 1. Cones: 0.9, for
 /// a plain small orifice (0.85 to 0.97, common practice). Discs: 0.63, since a jet that strikes a
@@ -102,12 +109,12 @@ inline constexpr double lowest_velocity_coefficient = 0.15;
 [[nodiscard]] double reach_m(const water::HeadType& type, double pressure_Pa, const Throw& thrown,
                              double share_fraction = 0.95);
 
-/// Fits the entrainment, and only when its bounds throw too far or too short, the launch speed, by
-/// bisection at the head's rated pressure until 95 % of the landed water falls within half the
-/// stated wetted diameter. When the bounds do not let it, the nearest, with reached false. Fog
-/// (is_fog) keeps its whole momentum and the usual speed, with floats true and nothing fitted; so
-/// does finer mist that its own jet carries away, so that less than half lands within two minutes,
-/// when no share of that momentum meets the circle.
+/// Fits the entrainment, and only when its bounds (a sheet's: least_entrainment_fraction and 1)
+/// throw too far or too short, the launch speed, by bisection at the head's rated pressure until 95
+/// % of the landed water falls within half the stated wetted diameter. When the bounds do not let
+/// it, the nearest, with reached false. Fog (is_fog) keeps its whole momentum and the usual speed,
+/// with floats true and nothing fitted; so does finer mist that its own jet carries away, so that
+/// less than half lands within two minutes, when no share of that momentum meets the circle.
 [[nodiscard]] Throw fit_throw(const water::HeadType& type);
 
 }  // namespace mistwright::droplet

@@ -107,7 +107,7 @@ struct Planar {
 class InducedAir {
  public:
   explicit InducedAir(const Launch& launch);
-  [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0; }
+  [[nodiscard]] bool any() const { return amplitude_m2_per_s_ > 0.0 || down_.column_m_per_s > 0.0; }
   /// Whether it is a round jet; else a sheet's radial one.
   [[nodiscard]] bool cone() const { return cone_; }
   /// Mean velocity; see induced_air().
@@ -139,7 +139,9 @@ class InducedAir {
   double cos_factor_, sin_factor_;  ///< of a sheet's elevation
   double spread_ratio_;
   double amplitude_m2_per_s_;  ///< distance times speed on the jet's axis at its whole momentum
-  double growth_m_, fastest_m_per_s_;
+  double growth_m_;
+  Downdraught down_;
+  double fastest_m_per_s_;
 };
 
 template <bool Cone, bool Spreading>
@@ -152,11 +154,18 @@ inline Velocity InducedAir::velocity(const Offset& from_head) const {
     radial = Spreading ? flow.spreading_m_per_s : flow.across_m_per_s;
     up = axis_factor_ * flow.along_m_per_s;
   } else {
-    const jets::Planar flow = jets::radial_jet(jet, r * cos_factor_ + from_head.z_m * sin_factor_,
-                                               from_head.z_m * cos_factor_ - r * sin_factor_);
-    const double across = Spreading ? flow.spreading_m_per_s : flow.across_m_per_s;
-    radial = flow.along_m_per_s * cos_factor_ - across * sin_factor_;
-    up = flow.along_m_per_s * sin_factor_ + across * cos_factor_;
+    // The bent jet is the straight one sheared, which keeps its air whole and its momentum along.
+    const double s = r * cos_factor_ + from_head.z_m * sin_factor_;
+    const double bent_m = std::max(std::min(s, down_.sag_ends_m), 0.0);
+    const double slope = down_.sag_per_m2 * bent_m * bent_m;
+    const double n = from_head.z_m * cos_factor_ - r * sin_factor_ +
+                     slope * (std::max(s, 0.0) - 2.0 / 3.0 * bent_m);
+    const jets::Planar flow = jets::radial_jet(jet, s, n);
+    const double across =
+        (Spreading ? flow.spreading_m_per_s : flow.across_m_per_s) - slope * flow.along_m_per_s;
+    const ColumnFlow column = column_flow(down_, r, -from_head.z_m);
+    radial = flow.along_m_per_s * cos_factor_ - across * sin_factor_ + column.outward_m_per_s;
+    up = flow.along_m_per_s * sin_factor_ + across * cos_factor_ + column.up_m_per_s;
   }
   const double speed = std::sqrt(radial * radial + up * up);
   const double cap = std::min(1.0, fastest_m_per_s_ / std::max(speed, 1e-30));

@@ -38,10 +38,12 @@ double landing_radius_m(const Motion& motion, const InducedAir& induced, const V
     const double rate = motion.drag_rate_per_s(
         drop.diameter_m, slip, motion.reynolds_s_per_m2 * drop.diameter_m * relative);
     const double sink = motion.weight_m_per_s2 / rate;
-    const double speed = std::hypot(vr, vz) + std::hypot(air.u_m_per_s, air.w_m_per_s);
+    const double wind = std::hypot(air.u_m_per_s, air.w_m_per_s);
+    const double speed = std::hypot(vr, vz) + wind;
     const double scale_m = 0.05 * std::max(std::hypot(r, z), 0.05);
     double dt = std::min(1.0, scale_m / std::max(speed, 1e-4));
-    if (relative > 1.5 * sink) dt = std::min(dt, 0.1 / rate);
+    // A drop that lags little behind air that turns needs no steps of its own time.
+    if (relative > std::max(1.5 * sink, 0.2 * wind)) dt = std::min(dt, 0.1 / rate);
     const Relaxation relax = Relaxation::over(dt, rate);
     const double dr = air.u_m_per_s * dt + (vr - air.u_m_per_s) * relax.reach_s;
     const double drift = air.w_m_per_s - sink;
@@ -111,13 +113,14 @@ Throw fit_throw(const water::HeadType& type) {
     thrown.reach_m = reach_m(type, type.rated_pressure_Pa, thrown);
     return thrown;
   };
+  const auto off_m = [&](const Throw& thrown) { return std::abs(thrown.reach_m - target_m); };
   const auto bisect = [&](double low, double high, const auto& at) {
     Throw best = at(high);
     if (best.reach_m <= target_m) return best;
-    for (int i = 0; i < 30 && std::abs(best.reach_m - target_m) > 1e-4 * target_m; ++i) {
+    for (int i = 0; i < 30 && off_m(best) > 1e-4 * target_m; ++i) {
       const double middle = 0.5 * (low + high);
       const Throw tried = at(middle);
-      if (std::abs(tried.reach_m - target_m) < std::abs(best.reach_m - target_m)) best = tried;
+      if (off_m(tried) < off_m(best)) best = tried;
       (tried.reach_m < target_m ? low : high) = middle;
     }
     return best;
@@ -131,14 +134,24 @@ Throw fit_throw(const water::HeadType& type) {
     carried.floats = true;
     return carried;
   }
+  const double least = type.launch == water::LaunchPattern::Disc ? least_entrainment_fraction : 0.0;
+  const auto slower = [&](double v) { return with(least, v); };
+  const auto faster = [&](double v) { return with(1.0, v); };
+  const auto carrying = [&](double k) { return with(k, usual); };
+  const auto nearer = [&](const Throw& a, const Throw& b) { return off_m(b) < off_m(a) ? b : a; };
+  const Throw bare = with(least, usual);
   Throw fitted;
-  if (with(0.0, usual).reach_m > target_m)
-    fitted = bisect(lowest_velocity_coefficient, usual, [&](double v) { return with(0.0, v); });
+  if (bare.reach_m > target_m)
+    fitted = bisect(lowest_velocity_coefficient, usual, slower);
   else if (whole.reach_m < target_m)
-    fitted = bisect(usual, 1.0, [&](double v) { return with(1.0, v); });
+    fitted = bisect(usual, 1.0, faster);
   else
-    fitted = bisect(0.0, 1.0, [&](double k) { return with(k, usual); });
-  fitted.reached = std::abs(fitted.reach_m - target_m) <= 0.01 * target_m;
+    fitted = bisect(least, 1.0, carrying);
+  // The jet of a narrow cone may draw its drops in.
+  if (off_m(fitted) > 0.01 * target_m && bare.reach_m > target_m)
+    fitted = nearer(fitted, bisect(1.0, least, carrying));
+  if (off_m(fitted) > 0.01 * target_m) fitted = nearer(fitted, bare);
+  fitted.reached = off_m(fitted) <= 0.01 * target_m;
   // Fine mist may fall close by or be carried off whole, with nothing between that meets the
   // circle.
   return carried.floats && !fitted.reached ? carried : fitted;

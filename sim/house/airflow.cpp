@@ -31,7 +31,8 @@ constexpr double lift_shade_fraction = 0.5;
 auto launch_tuple(const droplet::Launch& a) {
   return std::make_tuple(a.x_m, a.y_m, a.z_m, static_cast<int>(a.pattern), a.angle_rad,
                          a.spread_rad, a.speed_m_per_s, a.jet_momentum_m4_per_s2, a.jet_growth_m,
-                         a.jet_lasts_s);
+                         a.jet_lasts_s, a.down.sag_per_m2, a.down.sag_ends_m, a.down.column_m_per_s,
+                         a.down.column_radius_m, a.down.column_height_m);
 }
 
 /// Names a footprint's draws by what it is, not by when it was asked for.

@@ -134,15 +134,21 @@ TEST_CASE("droplet: induced air grows with the root of flow and the fourth root 
           "[droplet][law]") {
   water::HeadType head = test::mist_head();
   const Throw thrown{0.5, 0.6, 0.0, true};
-  const Launch once = launch_at(head, 2e5, thrown, {});
+  // Of the jet alone: what the drops' weight does to it is downdraught_test.cpp's.
+  const auto unbent_at = [&](double pressure_Pa) {
+    Launch launch = launch_at(head, pressure_Pa, thrown, {});
+    launch.down = {};
+    return launch;
+  };
+  const Launch once = unbent_at(2e5);
   head.rated_flow_m3_per_s *= 4.0;
-  const Launch more_flow = launch_at(head, 2e5, thrown, {});
+  const Launch more_flow = unbent_at(2e5);
   const Offset far{1.5, 0.0, 0.0};
   CHECK_THAT(induced_air(more_flow, far).u_m_per_s,
              rel(2.0 * induced_air(once, far).u_m_per_s, 1e-9));
   // Pressure alone: flow goes with its root, and so does speed.
   head.rated_flow_m3_per_s /= 4.0;
-  const Launch more_pressure = launch_at(head, 8e5, thrown, {});
+  const Launch more_pressure = unbent_at(8e5);
   CHECK_THAT(more_pressure.jet_momentum_m4_per_s2, rel(4.0 * once.jet_momentum_m4_per_s2, 1e-9));
 }
 

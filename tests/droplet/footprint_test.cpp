@@ -126,7 +126,7 @@ TEST_CASE("droplet: each pattern launches at its speed and angle all round", "[d
 TEST_CASE("droplet: a disc head in still air wets every eighth of its circle alike",
           "[droplet][law]") {
   const auto setting = test::plain_setting(test::box_house(6.0, 6.0, 3.0), {.cell_m = 0.5},
-                                           {{0.0, 0.0, 6.0, 6.0, 0.75}}, 0.05);
+                                           {{0.0, 0.0, 6.0, 6.0, 0.75}}, 0.02);
   Launch launch = launch_at(test::mist_head(), 2.8e5, {0.2, 0.63, 0.0, true}, {3.0, 3.0, 1.35});
   const Outcome o = footprint(setting.with(800), launch, 180e-6, 0.0, 1);
   std::vector<double> eighth(8, 0.0);
@@ -135,7 +135,7 @@ TEST_CASE("droplet: a disc head in still air wets every eighth of its circle ali
     const double turn = std::atan2(cell.y_m - 3.0, cell.x_m - 3.0) / (2.0 * pi) + 1.0 + 1.0 / 16.0;
     eighth[static_cast<std::size_t>(8.0 * turn) % 8] += o.bench[i];
   }
-  // Cells of 5 cm on a ring of 0.7 m put up to a fifteenth of an eighth on the wrong side of its
+  // Cells of 2 cm on a ring of 0.5 m put up to a twentieth of an eighth on the wrong side of its
   // edges.
   for (const double share : eighth) CHECK_THAT(share, abs(0.125, 0.01));
 }

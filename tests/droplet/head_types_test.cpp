@@ -66,6 +66,24 @@ Circle footprint_circle(const water::HeadType& head, const Throw& thrown) {
   return circle;
 }
 
+/// How far from the stated circle the nearest of 48 allowed throws comes.
+double nearest_off_m(const water::HeadType& head) {
+  const double least = head.launch == water::LaunchPattern::Disc ? least_entrainment_fraction : 0.0;
+  const double usual = usual_velocity_coefficient(head);
+  double nearest_m = 1e30;
+  const auto look = [&](double entrainment, double velocity) {
+    const double wetted_m = 2.0 * reach_m(head, head.rated_pressure_Pa, {entrainment, velocity});
+    nearest_m = std::min(nearest_m, std::abs(wetted_m - head.wetted_diameter_m));
+  };
+  for (int i = 0; i < 16; ++i) {
+    const double share = i / 15.0;
+    look(least, lowest_velocity_coefficient + share * (usual - lowest_velocity_coefficient));
+    look(least + share * (1.0 - least), usual);
+    look(1.0, usual + share * (1.0 - usual));
+  }
+  return nearest_m;
+}
+
 }  // namespace
 
 TEST_CASE(
@@ -140,10 +158,10 @@ TEST_CASE(
       RC_ASSERT(std::abs(wetted / head.wetted_diameter_m - 1.0) < 0.05);
     } else if (!thrown.floats) {
       ++beyond;
-      // Nothing allowed throws nearer to the stated circle.
-      const double far = 2.0 * reach_m(head, p, {1.0, 1.0});
-      const double near = 2.0 * reach_m(head, p, {0.0, lowest_velocity_coefficient});
-      RC_ASSERT(head.wetted_diameter_m > 0.98 * far || head.wetted_diameter_m < 1.02 * near);
+      // Nothing allowed throws nearer to the stated circle: neither the bounds nor, where fine
+      // drops either fall close by or ride the jet to its end, what lies between them.
+      const double off_m = std::abs(wetted - head.wetted_diameter_m);
+      RC_ASSERT(off_m < nearest_off_m(head) + 0.02 * head.wetted_diameter_m);
     }
   });
   CHECK(held);

@@ -18,7 +18,7 @@ using test::rel;
 
 namespace {
 
-Launch head_over_bench() {
+Launch head_over_house_bench() {
   return launch_at(test::mist_head(), 2.8e5, {0.2, 0.63, 0.0, true}, {3.1, 0.8, 1.35});
 }
 
@@ -70,8 +70,8 @@ TEST_CASE(
         if (d < 50e-6 && K == 0.0 && fan == 0.0) continue;
         auto many = setting.with(6000, 7);
         many.patches = false;
-        const auto expected = shares_of(footprint(many, head_over_bench(), d, K, 3));
-        const auto flown = shares_of(tracks(setting.with(drops), head_over_bench(), d, K, 4));
+        const auto expected = shares_of(footprint(many, head_over_house_bench(), d, K, 3));
+        const auto flown = shares_of(tracks(setting.with(drops), head_over_house_bench(), d, K, 4));
         for (std::size_t f = 0; f < expected.size(); ++f) {
           CAPTURE(fan, d, K, f, expected[f], flown[f]);
           // Four standard deviations of a binomial of either count; a lot takes whole drops, a
@@ -132,7 +132,7 @@ TEST_CASE("droplet: the square of a falling drop's diameter falls by K t and the
 TEST_CASE("droplet: a track starts at its head and goes on in time and inside the house",
           "[droplet][law]") {
   const auto setting = hoop_house(0.45);
-  for (const Track& track : tracks(setting.with(40), head_over_bench(), 80e-6, 100e-12, 2)) {
+  for (const Track& track : tracks(setting.with(40), head_over_house_bench(), 80e-6, 100e-12, 2)) {
     REQUIRE(track.points.size() >= 2);
     const Point& start = track.points.front().at;
     CHECK_THAT(start.x_m, abs(3.1, 1e-12));
@@ -160,7 +160,7 @@ TEST_CASE("droplet: tracks of the same seed and stream have the same bits and of
   const auto ends = [&](std::uint64_t seed, std::uint64_t stream) {
     std::vector<double> x;
     for (const Track& track :
-         tracks(setting.with(20, seed), head_over_bench(), 60e-6, 100e-12, stream))
+         tracks(setting.with(20, seed), head_over_house_bench(), 60e-6, 100e-12, stream))
       x.push_back(track.points.back().at.x_m);
     return x;
   };
@@ -172,7 +172,7 @@ TEST_CASE("droplet: tracks of the same seed and stream have the same bits and of
 TEST_CASE("droplet: a thinned track keeps its ends and every point within its tolerance",
           "[droplet][exact]") {
   const auto setting = hoop_house(0.45);
-  for (const Track& track : tracks(setting.with(6), head_over_bench(), 60e-6, 100e-12, 8)) {
+  for (const Track& track : tracks(setting.with(6), head_over_house_bench(), 60e-6, 100e-12, 8)) {
     const auto few = thinned(track.points, 0.01, 10'000);
     CHECK(few.size() < track.points.size());
     CHECK(few.front().age_s == track.points.front().age_s);
@@ -195,8 +195,8 @@ TEST_CASE("droplet: a thinned track keeps its ends and every point within its to
 TEST_CASE("droplet: a drop let be in its flight has flown as it would have and says so",
           "[droplet][law]") {
   const auto setting = hoop_house(0.0);
-  const auto whole = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5);
-  const auto brief = tracks(setting.with(20), head_over_bench(), 30e-6, 0.0, 5, {8.0});
+  const auto whole = tracks(setting.with(20), head_over_house_bench(), 30e-6, 0.0, 5);
+  const auto brief = tracks(setting.with(20), head_over_house_bench(), 30e-6, 0.0, 5, {8.0});
   int afloat = 0;
   for (std::size_t n = 0; n < whole.size(); ++n) {
     CHECK(!whole[n].afloat);
