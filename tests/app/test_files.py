@@ -117,10 +117,10 @@ def test_assumed_values_carry_range_and_evidence():
 def test_heads_warn_of_a_circle_out_of_reach_and_mark_it():
     far = ROOT / "tests" / "input" / "49_diameter_out_of_reach.toml"
     answer = call("heads", far.name, cwd=far.parent)
-    assert answer.returncode == 0 and "throws 2.5 m of the 9 m stated" in answer.stdout
+    assert answer.returncode == 0 and "throws 2.64 m of the 9 m stated" in answer.stdout
     assert answer.stderr.startswith("warning[W0516]: ") and f"{far.name}:35:19" in answer.stderr
     quiet = call("heads", far.name, "-q", cwd=far.parent)
-    assert quiet.stderr == "" and "throws 2.5 m of the 9 m stated" in quiet.stdout
+    assert quiet.stderr == "" and "throws 2.64 m of the 9 m stated" in quiet.stdout
     told = json.loads(call("heads", far.name, "--json", cwd=far.parent).stdout)["heads"][0]
     assert told["wetted_diameter_m"] == 9 and told["thrown_diameter_m"] == pytest.approx(2.5, abs=0.05)
 
