@@ -45,6 +45,12 @@ const std::vector<Verb> verb_table = {
      {"mistwright move scenarios/demo.toml", "mistwright move scenarios/demo.toml --json"},
      "Each change is a run of its own, told as dry time gained a day, against the noise of the\n"
      "drawn drops. --map FILE.svg draws where a head brings most to the leaves dry longest."},
+    {"split",
+     "the fewest zones that the supply can carry, their pipes and their order",
+     {"mistwright split scenarios/demo.toml", "mistwright split scenarios/demo.toml --pipe pvc"},
+     "Lines are laid anew behind the place where the valves stand; heads and supply stay. Every\n"
+     "zone keeps its heads' working pressures and alike flows. Up to twelve heads every way to\n"
+     "group them is tried."},
     {"report",
      "make one page of a run's results, to open in any browser",
      {"mistwright report demo.h5", "mistwright report demo.h5 -o demo.html --overwrite"},

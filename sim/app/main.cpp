@@ -26,6 +26,7 @@
 #include "sim/app/report.h"
 #include "sim/app/run.h"
 #include "sim/app/shade.h"
+#include "sim/app/split.h"
 #include "sim/study/catch_cups.h"
 
 namespace mistwright::app {
@@ -49,6 +50,7 @@ struct Request {
   ShadeRequest shade;
   CansRequest cans;
   MoveRequest move;
+  SplitRequest split;
   Action action;
 };
 
@@ -202,6 +204,18 @@ void add_move(CLI::App& app, Request& r) {
   add_store(sub, r.move.store);
 }
 
+void add_split(CLI::App& app, Request& r) {
+  CLI::App* sub = add_verb(app, "split", r, [&r] { return split(r.manners, r.split); });
+  add_scenario(sub, r.split.input);
+  value(sub, "--pause", r.split.pause, "from one zone's stop to the next one's start (2 s)");
+  value(sub, "--flow-spread", r.split.flow_spread,
+        "by how much the flows of a zone's heads may differ (10 %)");
+  sub->add_flag("--whole-rows", r.split.whole_rows, "cut no row, though it may take more zones");
+  sub->add_option("--pipe", r.split.pipe, "polyethylene in metric sizes, or pvc in US sizes")
+      ->type_name("KIND")
+      ->check(CLI::IsMember({"polyethylene", "pvc"}));
+}
+
 void add_report(CLI::App& app, Request& r) {
   CLI::App* sub = add_verb(app, "report", r, [&r] { return report(r.manners, r.report); });
   sub->add_option("RESULT", r.report.results, "the results of a run")
@@ -332,6 +346,7 @@ int answer(const Words& arguments) {
   add_shade(app, request);
   add_cans(app, request);
   add_move(app, request);
+  add_split(app, request);
   add_report(app, request);
   add_heads(app, request);
   add_calc(app, request);

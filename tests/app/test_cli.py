@@ -48,7 +48,7 @@ def test_no_arguments_give_five_lines_and_three_examples():
 
 
 def test_the_commands_are_all_there():
-    assert commands() == ["check", "run", "shade", "cans", "move", "report", "heads", "calc"]
+    assert commands() == ["check", "run", "shade", "cans", "move", "split", "report", "heads", "calc"]
 
 
 @pytest.mark.parametrize("words", [("help",), ("-h",), ("--help",)])
@@ -60,7 +60,7 @@ def test_help_fits_a_screen(words):
     assert lines[0] == "Examples:"
 
 
-@pytest.mark.parametrize("command", ["check", "run", "shade", "cans", "move", "report", "heads", "calc",
+@pytest.mark.parametrize("command", ["check", "run", "shade", "cans", "move", "split", "report", "heads", "calc",
                                      *(f"calc {name}" for name in CALCS)])
 def test_help_of_a_command_opens_with_two_examples_of_it(command):
     words = command.split()
@@ -76,7 +76,7 @@ def test_help_of_a_command_opens_with_two_examples_of_it(command):
 def test_help_examples_run_in_the_order_of_a_first_day(tmp_path):
     for name in ("scenarios",):
         (tmp_path / name).symlink_to(ROOT / name)
-    order = ["heads", "check", "run", "shade", "cans", "move", "report", "calc", *(f"calc {name}" for name in CALCS)]
+    order = ["heads", "check", "run", "shade", "cans", "move", "split", "report", "calc", *(f"calc {name}" for name in CALCS)]
     # Twenty whole days would take as long as all other tests: a short afternoon is as good.
     shorter = ["--set", "span.length=2 h", "--set", "numerics.parcels_per_class=50",
                "--set", "numerics.flow_cell=0.3 m"]
