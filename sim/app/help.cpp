@@ -46,7 +46,7 @@ const std::vector<Verb> verb_table = {
      "Each change is a run of its own, told as dry time gained a day, against the noise of the\n"
      "drawn drops. --map FILE.svg draws where a head brings most to the leaves dry longest."},
     {"split",
-     "the fewest zones that the supply can carry, their pipes and their order",
+     "the fewest zones that the supply can carry, with pipes and order",
      {"mistwright split scenarios/demo.toml", "mistwright split scenarios/demo.toml --pipe pvc"},
      "Lines are laid anew behind the place where the valves stand; heads and supply stay. Every\n"
      "zone keeps its heads' working pressures and alike flows. Up to twelve heads every way to\n"
