@@ -10,6 +10,7 @@
 #include "models/contracts.h"
 #include "models/units.h"
 #include "models/water/network_graph.h"
+#include "models/water/pipe.h"
 #include "models/water/supply.h"
 
 namespace mistwright::study {
@@ -82,16 +83,22 @@ class Laying {
   }
 
   /// A line between two nodes, square to the walls.
-  std::uint32_t add_line(std::uint32_t from, std::uint32_t to, double bore_m, double loss_number) {
+  struct Ends {
+    std::uint32_t from, to;
+  };
+  struct Bore {
+    double bore_m, loss_number;
+  };
+  std::uint32_t add_line(const Ends& ends, const Bore& of) {
     const auto& nodes = out_.network.nodes;
     water::Pipe pipe;
     pipe.name = fmt::format("line {}", out_.network.pipes.size());
-    pipe.from = from;
-    pipe.to = to;
-    pipe.length_m = std::max(0.01, square_way_m(nodes[from], nodes[to]));
-    pipe.diameter_m = bore_m;
+    pipe.from = ends.from;
+    pipe.to = ends.to;
+    pipe.length_m = std::max(0.01, square_way_m(nodes[ends.from], nodes[ends.to]));
+    pipe.diameter_m = of.bore_m;
     pipe.roughness_m = plastic_roughness_m;
-    pipe.minor_loss_coefficient = loss_number;
+    pipe.minor_loss_coefficient = of.loss_number;
     out_.network.pipes.push_back(pipe);
     return static_cast<std::uint32_t>(out_.network.pipes.size() - 1);
   }
@@ -107,7 +114,7 @@ class Laying {
     feed_row(along.front());
     for (std::size_t i = 1; i < along.size(); ++i) {
       out_.laterals.push_back(
-          add_line(along[i - 1], along[i], pipes_.lateral.bore_m, stretch_loss_number));
+          add_line({along[i - 1], along[i]}, {pipes_.lateral.bore_m, stretch_loss_number}));
       out_.lateral_m += out_.network.pipes.back().length_m;
     }
   }
@@ -121,7 +128,7 @@ class Laying {
       const double way_m = square_way_m(out_.network.nodes[other], out_.network.nodes[entry]);
       if (way_m < nearest_m) nearest_m = way_m, from = other;
     }
-    const std::uint32_t pipe = add_line(from, entry, pipes_.feed.bore_m, feed_loss_number);
+    const std::uint32_t pipe = add_line({from, entry}, {pipes_.feed.bore_m, feed_loss_number});
     if (first) out_.network.pipes[pipe].valve = 0;
     out_.feeds.push_back(pipe);
     out_.feed_m += out_.network.pipes[pipe].length_m;

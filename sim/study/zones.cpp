@@ -7,6 +7,7 @@
 #include "models/contracts.h"
 #include "models/units.h"
 #include "models/water/fill.h"
+#include "models/water/pipe.h"
 #include "models/water/zone_search.h"
 
 namespace mistwright::study {
@@ -87,6 +88,7 @@ class Splitting {
 
   [[nodiscard]] water::Zoning by_heads() const {
     std::vector<water::ZoneHead> asked;
+    asked.reserve(heads_.size());
     for (const RisingHead& rising : heads_)
       asked.push_back({rising.row, type_of(rising).rated_flow_m3_per_s});
     return water::fewest_zones(
@@ -137,6 +139,7 @@ class Splitting {
   [[nodiscard]] ZoneLines lay(const std::vector<std::uint32_t>& zone,
                               const LinePipes& pipes) const {
     std::vector<RisingHead> some;
+    some.reserve(zone.size());
     for (const std::uint32_t h : zone) some.push_back(heads_[h]);
     return lay_zone(house_, trunk_, some, pipes);
   }
