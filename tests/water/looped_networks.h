@@ -21,7 +21,7 @@ struct LoopedCase {
 /// Heads of three exponents, and one kind with a check valve.
 inline std::vector<water::HeadType> looped_types() {
   std::vector<water::HeadType> types = {plain_head(60.0), plain_head(15.0), plain_head(180.0),
-                                        check_head(1.6, 0.9)};
+                                        check_head(2.4, 1.5)};
   types[1].flow_exponent = 0.62;
   types[2].flow_exponent = 0.46;
   return types;
