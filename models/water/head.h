@@ -3,9 +3,10 @@
 // many seconds of a burst does it truly spray?
 // Equations: q = k p^x at a head; Darcy-Weisbach with Hagen-Poiseuille, a smooth bridge and
 // Colebrook in pipes; K v^2/2 at fittings; the supply's falling curve; Newton on potentials and
-// flows (global gradient method, Todini and Pilati 1987); volumes for line fill and drain. Left
-// out: water hammer, air trapped in lines, wear and clogging of heads, a supply that recovers or
-// runs down, backflow devices other than as a loss coefficient.
+// flows (global gradient method, Todini and Pilati 1987); volumes for line fill and drain; hammer
+// in one pipe (Joukowsky, and the wave along its characteristics). Left out: air trapped in lines,
+// wear and clogging of heads, a supply that recovers or runs down, backflow devices other than as a
+// loss coefficient.
 //
 // This header: heads, their flow and droplet size against pressure.
 #include <string>
