@@ -43,7 +43,7 @@ struct HammerWater {
 
 /// Speed of a pressure wave [m/s] in water that fills an elastic pipe.
 /// @param wall  all above 0; the wall at most a quarter of the bore
-/// Error: the wall is taken as thin. At a bore of 8 walls that puts the speed some 9 % high, which
+/// Error: the wall is taken as thin. At a bore of 8 walls that puts the speed some 10 % high, which
 /// is the safe side (factor for thick walls of Wylie and Streeter, from memory). A little free gas
 /// slows the wave a lot.
 /// Source: a = sqrt((K/rho) / (1 + c K D/(E e))), Korteweg 1878 and Joukowsky 1898 (from memory).
