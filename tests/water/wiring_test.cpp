@@ -184,6 +184,7 @@ TEST_CASE("water: a valve has least voltage as it pulls in while the others hold
   const std::vector<double> places_m = {40.0, 90.0, 120.0};
   const auto pulling = pull_in_voltages_V(24.0, cable, places_m, coil);
   std::vector<WiredValve> held;
+  held.reserve(places_m.size());
   for (const double place_m : places_m) held.push_back({place_m, coil.holding_A});
   const auto holding = valve_voltages_V(24.0, cable, held);
   for (std::size_t v = 0; v < places_m.size(); ++v) {
