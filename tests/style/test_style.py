@@ -152,7 +152,7 @@ def test_no_physics_in_the_command_line():
 
 # ---- names carry units --------------------------------------------------------------------------
 
-UNIT = r"(?:m|m2|m3|m5|m6|mm|um|AU|s|s2|s3|us|h|d|kg|mol|K|K2|K4|degC|Pa|kPa|sqrtPa|N|J|MJ|W|rad|deg|V|A|px)"
+UNIT = r"(?:m|m2|m3|m5|m6|mm|um|AU|s|s2|s3|us|h|d|kg|mol|K|K2|K4|degC|Pa|kPa|sqrtPa|N|J|MJ|W|rad|deg|V|A|VA|ohm|px)"
 UNIT_END = re.compile(rf"(?:^|_){UNIT}(?:_{UNIT})*(?:_per_{UNIT}(?:_{UNIT})*)?$|_per_{UNIT}(?:_{UNIT})*$")
 PURE_END = re.compile(r"(?:^|_)(fraction|ratio|number|index|factor|exponent|efficiency|coefficient)$")
 # Files and names in which a number's unit is not fixed, with the reason.

@@ -71,7 +71,8 @@ inline LoopedCase looped_case(std::uint64_t number, const std::vector<water::Hea
   const std::uint32_t chords = 1 + below(nodes / 2);
   for (std::uint32_t c = 0; c < chords; ++c) {
     const std::uint32_t from = below(nodes);
-    const std::uint32_t to = (from + 1 + below(nodes - 1)) % nodes;
+    const std::uint32_t other = below(nodes - 1);
+    const std::uint32_t to = other < from ? other : other + 1;
     network.pipes.push_back(looped_pipe(random, from, to));
   }
   for (std::size_t p = 1; p < network.pipes.size(); ++p) {
