@@ -20,18 +20,19 @@ constexpr double loaded_mean_ratio = 0.5;
 double column_speed_m_per_s(const water::HeadType& type, double pressure_Pa,
                             double weight_m4_per_s3, double radius_m) {
   const double finer = water::head_dv50_m(type, pressure_Pa) / type.dv50_m;
-  struct Size {
-    double diameter_m, share;
+  struct Falling {
+    double fall_m_per_s, share;
   };
-  const std::array<Size, 3> sizes = {
-      {{type.dv10_m * finer, 0.3}, {type.dv50_m * finer, 0.4}, {type.dv90_m * finer, 0.3}}};
+  const auto falling = [&](double diameter_m, double share) {
+    return Falling{terminal_velocity_m_per_s(diameter_m * finer, reference_air), share};
+  };
+  const std::array<Falling, 3> sizes = {falling(type.dv10_m, 0.3), falling(type.dv50_m, 0.4),
+                                        falling(type.dv90_m, 0.3)};
   const auto held_m4_per_s2 = [&](double speed_m_per_s) {
     double sum = 0.0;
-    for (const Size& size : sizes) {
-      const double fall = terminal_velocity_m_per_s(size.diameter_m, reference_air);
-      sum += size.share * weight_m4_per_s3 * type.wetted_height_m / fall *
-             time_down_ratio(loaded_mean_ratio * speed_m_per_s / fall);
-    }
+    for (const Falling& size : sizes)
+      sum += size.share * weight_m4_per_s3 * type.wetted_height_m / size.fall_m_per_s *
+             time_down_ratio(loaded_mean_ratio * speed_m_per_s / size.fall_m_per_s);
     return sum;
   };
   const double section_m2 = pi * radius_m * radius_m / (2.0 * std::numbers::ln2);

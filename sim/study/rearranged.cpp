@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <optional>
 
 #include "models/contracts.h"
 #include "models/units.h"
@@ -15,21 +14,6 @@ namespace {
 
 /// A pipe is never shorter; the network needs some length.
 constexpr double least_pipe_m = 0.01;
-
-/// The pipe at whose end a head alone hangs.
-std::optional<std::size_t> riser_of(const House& house, std::size_t head) {
-  const std::uint32_t node = house.heads[head].node;
-  std::optional<std::size_t> riser;
-  const auto& pipes = house.network.pipes;
-  for (std::size_t p = 0; p < pipes.size(); ++p) {
-    if (pipes[p].from != node && pipes[p].to != node) continue;
-    if (riser || pipes[p].valve) return std::nullopt;
-    riser = p;
-  }
-  const auto there = std::count_if(house.heads.begin(), house.heads.end(),
-                                   [&](const PlacedHead& h) { return h.node == node; });
-  return there == 1 && node != house.network.supply.node ? riser : std::nullopt;
-}
 
 /// A tube as a riser is one: the riser's own, or without it the narrowest pipe at the node.
 water::Pipe tube_like(const House& house, std::size_t head) {
@@ -43,15 +27,6 @@ water::Pipe tube_like(const House& house, std::size_t head) {
   tube.valve.reset();
   tube.minor_loss_coefficient = 0.0;
   return tube;
-}
-
-/// The node from which a head's riser goes up; without a riser, the head's own.
-std::uint32_t foot_of(const House& house, std::size_t head) {
-  const std::uint32_t node = house.heads[head].node;
-  const auto riser = riser_of(house, head);
-  if (!riser) return node;
-  const water::Pipe& pipe = house.network.pipes[*riser];
-  return pipe.from == node ? pipe.to : pipe.from;
 }
 
 /// Feeds a head from a node by a tube of its own.
@@ -96,6 +71,28 @@ std::string metres(double length_m) {
 }
 
 }  // namespace
+
+std::optional<std::size_t> riser_of(const House& house, std::size_t head) {
+  const std::uint32_t node = house.heads[head].node;
+  std::optional<std::size_t> riser;
+  const auto& pipes = house.network.pipes;
+  for (std::size_t p = 0; p < pipes.size(); ++p) {
+    if (pipes[p].from != node && pipes[p].to != node) continue;
+    if (riser || pipes[p].valve) return std::nullopt;
+    riser = p;
+  }
+  const auto there = std::count_if(house.heads.begin(), house.heads.end(),
+                                   [&](const PlacedHead& h) { return h.node == node; });
+  return there == 1 && node != house.network.supply.node ? riser : std::nullopt;
+}
+
+std::uint32_t foot_of(const House& house, std::size_t head) {
+  const std::uint32_t node = house.heads[head].node;
+  const auto riser = riser_of(house, head);
+  if (!riser) return node;
+  const water::Pipe& pipe = house.network.pipes[*riser];
+  return pipe.from == node ? pipe.to : pipe.from;
+}
 
 std::string head_hindrance(const House& house, const Place& place) {
   const Structure& s = house.structure;

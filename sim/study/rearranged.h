@@ -4,6 +4,8 @@
 // on a longer riser, one more head on a tube of a riser's bore from the foot of the head it is
 // taken after. Left out: fittings that a move may need, and pipes laid anew to suit.
 #include <cstddef>
+#include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,6 +20,12 @@ struct Place {
 
 /// Heads keep as much room to the roof, and drops as much air above the leaves. Our choice.
 inline constexpr double head_room_m = 0.1;
+
+/// The pipe at whose end a head alone hangs; none when it stands on a line with others.
+[[nodiscard]] std::optional<std::size_t> riser_of(const House& house, std::size_t head);
+
+/// The node from which a head's riser goes up; without a riser, the head's own.
+[[nodiscard]] std::uint32_t foot_of(const House& house, std::size_t head);
 
 /// Why a head cannot stand at a place; empty when it can.
 [[nodiscard]] std::string head_hindrance(const House& house, const Place& place);

@@ -12,6 +12,7 @@
 #include "models/water/network_graph.h"
 #include "models/water/pipe.h"
 #include "models/water/supply.h"
+#include "sim/study/rearranged.h"
 
 namespace mistwright::study {
 
@@ -26,24 +27,6 @@ constexpr double upright_m = 1e-3;
 double square_way_m(const water::Node& a, const water::Node& b) {
   return std::abs(a.x_m - b.x_m) + std::abs(a.y_m - b.y_m) +
          std::abs(a.elevation_m - b.elevation_m);
-}
-
-/// The pipe straight up or down at whose end a head alone hangs.
-water::Pipe upright_riser(const House& house, const PlacedHead& head, double& foot_m) {
-  const water::Node& top = house.network.nodes[head.node];
-  water::Pipe none;
-  foot_m = top.elevation_m;
-  const water::Pipe* only = nullptr;
-  for (const water::Pipe& pipe : house.network.pipes) {
-    if (pipe.from != head.node && pipe.to != head.node) continue;
-    if (only != nullptr || pipe.valve) return none;
-    only = &pipe;
-  }
-  if (only == nullptr) return none;
-  const water::Node& foot = house.network.nodes[only->from == head.node ? only->to : only->from];
-  if (std::hypot(foot.x_m - top.x_m, foot.y_m - top.y_m) > upright_m) return none;
-  foot_m = foot.elevation_m;
-  return *only;
 }
 
 /// A head's name without the number at its end.
@@ -158,6 +141,17 @@ class Laying {
   std::vector<std::uint32_t> entries_;
 };
 
+/// A head and its riser, where that goes straight up or down.
+RisingHead rising_head(const House& house, std::uint32_t head) {
+  const auto& nodes = house.network.nodes;
+  const water::Node& top = nodes[house.heads[head].node];
+  const auto riser = riser_of(house, head);
+  const water::Node& foot = nodes[foot_of(house, head)];
+  if (!riser || std::hypot(foot.x_m - top.x_m, foot.y_m - top.y_m) > upright_m)
+    return {head, 0, top.elevation_m, {}};
+  return {head, 0, foot.elevation_m, house.network.pipes[*riser]};
+}
+
 }  // namespace
 
 Trunk trunk_of(const House& house) {
@@ -219,8 +213,7 @@ std::vector<RisingHead> rising_heads(const House& house, const Trunk& trunk) {
   std::vector<NamedRow> rows;
   for (std::uint32_t h = 0; h < house.heads.size(); ++h) {
     const PlacedHead& head = house.heads[h];
-    RisingHead rising{h, 0, 0.0, {}};
-    rising.riser = upright_riser(house, head, rising.foot_m);
+    const RisingHead rising = rising_head(house, h);
     const double way_m = square_way_m(valves, {{}, rising.foot_m, head.x_m, head.y_m});
     const std::string_view name = row_name(head.name);
     auto row = std::find_if(rows.begin(), rows.end(),

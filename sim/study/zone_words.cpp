@@ -67,8 +67,11 @@ std::string table_words(const House& house, const Split& split) {
 
 std::string round_words(const Split& split) {
   std::string words =
-      fmt::format("the zones open one after another, {} apart, and a round takes {}",
-                  report::burst_words(split.pause_s), report::burst_words(split.round_s));
+      split.zones.size() == 1
+          ? fmt::format("the one zone takes {}, its pause included",
+                        report::burst_words(split.round_s))
+          : fmt::format("the zones open one after another, {} apart, and a round takes {}",
+                        report::burst_words(split.pause_s), report::burst_words(split.round_s));
   if (split.shortest_interval_s <= 0.0) return words + ". No programme says how often.";
   words += fmt::format("; the programme's shortest interval is {}",
                        report::burst_words(split.shortest_interval_s));
@@ -166,9 +169,7 @@ std::string heads_words(const House& house, const std::vector<std::uint32_t>& he
                   : fmt::format("{} to {}", first, *from.number + static_cast<int>(last - i)));
     i = last + 1;
   }
-  std::string words;
-  for (const std::string& item : items) words += (words.empty() ? "" : ", ") + item;
-  return words;
+  return fmt::format("{}", fmt::join(items, ", "));
 }
 
 std::string split_findings(const House& house, const Split& split) {

@@ -67,7 +67,6 @@ class Splitting {
     Split out;
     out.house_name = house_.name;
     out.heads = heads_.size();
-    out.static_pressure_Pa = manifold_pressure_Pa(trunk_, 0.0);
     programmes(out);
     bound(out);
     const water::Zoning whole = by_rows();
@@ -75,7 +74,10 @@ class Splitting {
     const water::Zoning found = options_.whole_rows ? whole : by_heads();
     out.every_way = found.every_way;
     for (const std::uint32_t h : found.alone_too_much) out.alone_too_much.push_back(heads_[h].head);
-    for (const auto& zone : found.zones) out.zones.push_back(plan(zone, out));
+    for (const auto& zone : found.zones) {
+      out.zones.push_back(plan(zone, out));
+      out.too_high_Pa = std::max(out.too_high_Pa, out.zones.back().too_high_Pa);
+    }
     out.rows_cut = cuts_rows(found.zones);
     in_order(out);
     return out;
@@ -184,7 +186,7 @@ class Splitting {
   }
 
   /// The zone with the pipes that do, least in length times bore.
-  PlannedZone plan(const std::vector<std::uint32_t>& zone, Split& out) const {
+  PlannedZone plan(const std::vector<std::uint32_t>& zone, const Split& out) const {
     PlannedZone best;
     double least_m2 = std::numeric_limits<double>::infinity();
     for (const water::SoldPipe& feed : feeds_)
@@ -203,7 +205,7 @@ class Splitting {
   }
 
   PlannedZone told(const std::vector<std::uint32_t>& zone, const LinePipes& pipes,
-                   const ZoneLines& lines, const Served& served, Split& out) const {
+                   const ZoneLines& lines, const Served& served, const Split& out) const {
     PlannedZone one;
     for (const std::uint32_t h : zone) one.heads.push_back(heads_[h].head);
     one.pipes = pipes;
@@ -217,8 +219,8 @@ class Splitting {
     for (std::size_t h = 0; h < lines.heads.size(); ++h) {
       const double pressure_Pa = served.state.head_pressure_Pa[h];
       one.highest_pressure_Pa = std::max(one.highest_pressure_Pa, pressure_Pa);
-      out.too_high_Pa =
-          std::max(out.too_high_Pa, pressure_Pa - lines.heads[h].type->working_pressure_high_Pa);
+      one.too_high_Pa =
+          std::max(one.too_high_Pa, pressure_Pa - lines.heads[h].type->working_pressure_high_Pa);
     }
     seconds(lines, served, out, one);
     return one;

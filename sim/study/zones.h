@@ -30,6 +30,7 @@ struct PlannedZone {
   double lowest_pressure_Pa = 0.0;
   std::uint32_t worst_head = 0;  ///< the one with that pressure over what it needs
   double highest_pressure_Pa = 0.0;
+  double too_high_Pa = 0.0;  ///< above a head's range by this much; 0 for none
   double flow_spread_fraction = 0.0;
   double fastest_m_per_s = 0.0;
   double told_s = 0.0;  ///< so that its heads spray the wished burst on average
@@ -48,7 +49,6 @@ struct Split {
   std::size_t heads = 0;
   double together_flow_m3_per_s = 0.0;  ///< of all heads at their rated pressures
   double most_flow_m3_per_s = 0.0;  ///< the supply's at the pressure that the easiest head needs
-  double static_pressure_Pa = 0.0;
   double too_high_Pa = 0.0;  ///< above a head's range by this much with its zone open; 0 for none
   double burst_s = 0.0;      ///< wished
   double shortest_interval_s = 0.0;  ///< of the house's programmes; 0 for none

@@ -335,12 +335,7 @@ TEST_CASE("water: a shut valve with friction and heads agrees with scipy to 0.1 
           "[water][library]") {
   // tests/library/surge_scipy.py solves the same case over cells instead of characteristics, itself
   // within 0.03 % (halving its cells), and pytest keeps the frozen answers equal to it.
-  SurgeLine line;
-  line.length_m = 30.0;
-  line.diameter_m = 0.02;
-  line.wave_speed_m_per_s = 450.0;
-  line.friction_factor = 0.05;
-  line.reservoir_pressure_Pa = 4e5;
+  SurgeLine line = surge_line(1.0, 0.05);
   line.outlet_pressure_Pa = 2e4;
   line.valve_flow_coefficient_m3_per_s_per_sqrtPa = 6e-7;
   line.heads_flow_coefficient_m3_per_s_per_sqrtPa = 1.2e-6;
